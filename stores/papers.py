@@ -12,6 +12,7 @@ from stores import text
 from stores.text import day_words
 
 if TYPE_CHECKING:
+    from stores.model.labels import LabelSheet
     from stores.printing.files import Printed
     from stores.usecases.closing import BoundRecord, EndOfDay
     from stores.usecases.outwork import Despatch
@@ -23,6 +24,7 @@ __all__ = [
     "write_handover",
     "write_list",
     "write_note",
+    "write_offset_sheet",
     "write_overview",
     "write_plan",
 ]
@@ -39,11 +41,14 @@ def write_handover(reply: "EndOfDay", path: Path) -> "Printed":
     from stores.planning.closing import DayEnd
     from stores.printing.pages import write_pages
     from stores.printing.record_book import day_parts
-    from stores.wording.closing import turn_words
+    from stores.wording.closing import copy_words, turn_words
+    from stores.wording.marks import plain
 
-    turns = turn_words(reply.turns)
+    turns, copies = turn_words(reply.turns), list(map(plain, copy_words(reply.copies)))
     return write_pages(
-        lambda: day_parts(reply.machine, reply.words, DayEnd(reply.lists), turns=turns),
+        lambda: day_parts(
+            reply.machine, reply.words, DayEnd(reply.lists), turns=turns, copies=copies
+        ),
         path,
         title=f"Handover: {reply.machine}",
         date=today(),
@@ -122,6 +127,27 @@ def write_list(reply: "Checklist", path: Path) -> "Printed":
         oils=reply.oils,
         snags=reply.snags,
         rings=[[plain(line) for line in ring(each)] for each in reply.rings],
+    )
+
+
+def write_offset_sheet(sheet: "LabelSheet", path: Path, templates: Path | None) -> "Printed":
+    """Write the sheet that a printer's offset is measured on, with what to do."""
+    from stores.printing.labels import write_alignment
+    from stores.printing.templates import load_stock
+    from stores.wording.labels import alignment, offset_command
+    from stores.wording.marks import plain
+
+    stock = load_stock(sheet.stock, templates)
+    printer = sheet.printer.name if sheet.printer else ""
+    steps = alignment(stock.title, is_sheet=stock.kind == "sheet", printer=printer)
+    return write_alignment(
+        path,
+        stock=sheet.stock,
+        steps=[plain(step) for step in steps],
+        command=plain(offset_command(printer)),
+        dx_mm=sheet.shift_mm[0],
+        dy_mm=sheet.shift_mm[1],
+        templates=templates,
     )
 
 

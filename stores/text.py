@@ -24,7 +24,7 @@ MAX_TEXT = 500
 
 _CONTROL = (
     r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u206f\ufff0-\uffff"
-    r"\ud800-\udfff]"
+    r"\ud800-\udfff\ue000\ue001]"  # the last two mark what is to be typed: stores/wording/marks.py
 )
 _FULL_WIDTH = {0xFF10 + figure: str(figure) for figure in range(10)}
 

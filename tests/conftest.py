@@ -5,7 +5,6 @@ import inspect
 import io
 import json
 import pkgutil
-import shutil
 import sqlite3
 import tempfile
 from collections.abc import Callable, Iterator
@@ -18,6 +17,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis.configuration import set_hypothesis_home_dir
 from hypothesis.internal.conjecture import providers
+from postgres import STANDING, Databases, copy_of, postgresql, standing_on
 from sqlalchemy import Engine
 
 import stores
@@ -74,6 +74,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--times", action="store_true", help="measure which tests take long: long.txt")
     parser.addoption("--hostile", type=int, default=1000, help="how many inputs anybody may type")
     parser.addoption("--hostile-seed", type=int, default=1)
+    parser.addoption("--acts", type=int, default=400, help="how many are done and undone to zero")
+    parser.addoption("--acts-seed", type=int, default=1)
+    parser.addoption("--kills", type=int, default=12, help="how often a writer is killed, each way")
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -95,19 +98,45 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark as slow what takes long, all but the first case of a test with four or more."""
+    """Mark as slow what takes long, all but the first case of a test with four or more.
+
+    What is asked on a server too is slow there. Of what takes long the first case alone is, and
+    nothing of what is slow with files: more of the same.
+    """
     listed = long_tests()
     cases: dict[str, list[pytest.Item]] = {}
+    on_a_server: dict[str, list[pytest.Item]] = {}
     for item in items:
         name = item.nodeid.removeprefix("tests/").split("[")[0]
-        if name in listed:
+        if is_on_a_server(item):
+            on_a_server.setdefault(name, []).append(item)
+        elif name in listed:
             cases.setdefault(name, []).append(item)
     for several in cases.values():
         for item in several[1:] if len(several) >= 4 else several:
             item.add_marker(pytest.mark.slow)
+    passed_over = {
+        item
+        for name, several in on_a_server.items()
+        for at, item in enumerate(several)
+        if item.get_closest_marker("slow") or (at and name in listed)
+    }
+    for item in (each for several in on_a_server.values() for each in several):
+        item.add_marker(pytest.mark.slow)
+    if passed_over:
+        items[0].config.hook.pytest_deselected(items=list(passed_over))
+        items[:] = [item for item in items if item not in passed_over]
+
+
+def is_on_a_server(item: pytest.Item) -> bool:
+    """Tell whether a test writes its records to a server, where the same on files is a test too."""
+    call = getattr(item, "callspec", None)
+    return call is not None and call.params.get("stands", "file") != "file"
 
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    if "postgresql" in report.nodeid:  # the list is of what takes long with files
+        return
     name, _, case = report.nodeid.removeprefix("tests/").partition("[")
     times = TIMES.setdefault(name, {})
     times[case] = times.get(case, 0.0) + report.duration
@@ -186,9 +215,11 @@ class Reply:
         return json.loads(self.out)
 
 
-def dump_of(file: Path) -> list[str]:
+def dump_of(file: Path) -> Any:
     """Every row of a stores as SQL, nothing of one that is not there: what is compared when
     nothing may have changed."""
+    if STANDING:
+        return STANDING[0].rows(file)
     if not file.exists():
         return []
     with contextlib.closing(sqlite3.connect(file)) as connection:
@@ -251,15 +282,17 @@ def _statements_compiled_once() -> Iterator[None]:
     command opens one stores, a test run some ten thousand. A third of the time of tests/usecases,
     half of that of tests/cli.
     """
-    first: dict[str, Engine] = {}
+    first: dict[Any, Engine] = {}
     made_anew = opening.create_engine
 
     def made(*words: Any, **options: Any) -> Engine:
         engine = made_anew(*words, **options)
-        one = first.setdefault(engine.dialect.name, engine)
-        if engine.dialect.name == "sqlite":  # a server's dialect knows things of its one server
-            engine.dialect = engine.pool._dialect = one.dialect
-            engine._compiled_cache = one._compiled_cache
+        file = engine.dialect.name == "sqlite"  # a server's dialect knows things of that server
+        one = first.setdefault("sqlite" if file else engine.url.set(database=None), engine)
+        engine.dialect = engine.pool._dialect = one.dialect
+        engine._compiled_cache = one._compiled_cache
+        if STANDING and not file:
+            STANDING[0].share(engine)
         return engine
 
     with pytest.MonkeyPatch.context() as patched:
@@ -268,7 +301,29 @@ def _statements_compiled_once() -> Iterator[None]:
 
 
 @pytest.fixture(scope="session")
-def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def databases() -> Iterator[Databases]:
+    """A server that keeps a record for each path."""
+    with postgresql() as address:
+        several = Databases(address)
+        yield several
+        several.close()
+
+
+@pytest.fixture(scope="session")
+def stands(request: pytest.FixtureRequest) -> Iterator[str]:
+    """What the records of a test stand on: a file each, or where a test is run for that too, a
+    database of PostgreSQL each."""
+    kind = getattr(request, "param", "file")
+    if kind == "file":
+        yield kind
+        return
+    databases: Databases = request.getfixturevalue("databases")
+    with standing_on(databases):
+        yield kind
+
+
+@pytest.fixture(scope="session")
+def begun(tmp_path_factory: pytest.TempPathFactory, stands: str) -> Path:
     """A stores with one machine, made once and copied for each test."""
     made = Bench(tmp_path_factory.mktemp("begun") / "stores.db")
     made("machine", "add", "Orrick Plover")
@@ -276,7 +331,7 @@ def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def demo_built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+def demo_built(tmp_path_factory: pytest.TempPathFactory, stands: str) -> tuple[Path, str]:
     """The demo's folder, built once, and what was said meanwhile: to look at, not to write in."""
     into = tmp_path_factory.mktemp("a workshop") / "demo"
     return into, Bench(into / "none.db")("demo", str(into))
@@ -285,14 +340,14 @@ def demo_built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
 @pytest.fixture
 def bench(tmp_path: Path, begun: Path) -> Bench:
     """A bench with an empty stores and one machine."""
-    shutil.copy(begun, tmp_path / "stores.db")
+    copy_of(begun, tmp_path / "stores.db")
     return Bench(tmp_path / "stores.db")
 
 
 @pytest.fixture
 def context(tmp_path: Path, begun: Path) -> Iterator[Context]:
     """What a use-case stands on: a stores with one machine, nothing taken off yet."""
-    shutil.copy(begun, tmp_path / "asked.db")
+    copy_of(begun, tmp_path / "asked.db")
     with open_store(str(tmp_path / "asked.db")) as store:
         yield Context(store)
 
@@ -304,20 +359,21 @@ def kept(build: Callable[[Any], Any]) -> Any:
     it back, alone or with what it found on the way; it writes into the stores and nowhere else.
     """
     (before,) = inspect.signature(build).parameters
-    made: list[tuple[Path, Any]] = []
+    made: dict[str, tuple[Path, Any]] = {}
 
     @pytest.fixture(name=build.__name__)
     def copied(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Any:
         given = request.getfixturevalue(before)
         held = given[0] if isinstance(given, tuple) else given
         file = Path(held.store.name) if isinstance(held, Context) else held.file
-        if not made:
+        stands = request.getfixturevalue("stands")
+        if stands not in made:
             found = build(given)
-            made.append((tmp_path_factory.mktemp("kept") / "stores.db", found))
-            opening.copy_to(file, made[0][0])
+            made[stands] = (tmp_path_factory.mktemp("kept") / "stores.db", found)
+            copy_of(file, made[stands][0])
             return found
-        keeps, found = made[0]
-        shutil.copy(keeps, file)
+        keeps, found = made[stands]
+        copy_of(keeps, file)
 
         def here(each: Any) -> Any:
             if isinstance(each, Context):

@@ -247,17 +247,15 @@ def _print_alignment(
     json_wanted: bool,
     kept: bool,
 ) -> None:
-    from stores.printing.labels import write_alignment
-    from stores.wording.labels import alignment
+    from stores.papers import write_offset_sheet
+    from stores.printing.templates import load_stock
+    from stores.wording.labels import alignment, offset_command
 
-    printed = write_alignment(
-        path,
-        stock=sheet.stock,
-        dx_mm=sheet.shift_mm[0],
-        dy_mm=sheet.shift_mm[1],
-        templates=templates,
-    )
+    printed = write_offset_sheet(sheet, path, templates)
     if not json_wanted:
-        for line in alignment(printed.stock):
-            show.paragraph(line)
+        is_sheet = load_stock(sheet.stock, templates).kind == "sheet"
+        printer = sheet.printer.name if sheet.printer else ""
+        for line in alignment(printed.stock, is_sheet=is_sheet, printer=printer):
+            show.paragraph(line, rest="   ")
+        show.paragraph(offset_command(printer), first="   ", rest="   ")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={"trial": not kept}, kept=kept)

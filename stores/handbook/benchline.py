@@ -22,10 +22,19 @@ from functools import lru_cache
 
 from stores import units
 from stores.errors import BadValue, NotationError, StoresError
-from stores.handbook.fastener import NO_NOUN, Fastener, Kind, near_notation, parse
+from stores.handbook.fastener import NO_NOUN, Fastener, Kind, Series, near_notation, parse
 from stores.text import clean, either
 
-__all__ = ["MAX_COUNT", "BenchLine", "StillOn", "leaves_count_open", "open_questions", "read_line"]
+__all__ = [
+    "MAX_COUNT",
+    "BenchLine",
+    "StillOn",
+    "doubts_of",
+    "leaves_count_open",
+    "may_leave_doubt",
+    "open_questions",
+    "read_line",
+]
 
 MAX_COUNT = 1_000_000
 """The most pieces in one line: beyond it is a slip."""
@@ -156,6 +165,61 @@ class BenchLine:
             for word, near in near_notation(thing.name)
         ]
         return tuple(dict.fromkeys((*self.asked, *asked, *slips)))
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """Which of the kind and the thread its questions leave open: "kind", "thread"."""
+        said: set[str] = set()
+        for thing in (self.thing, self.specified):
+            said.update(thing.doubts)
+            counting = (*thing.count_questions, *((NO_NOUN,) if thing.series else ()))
+            if thing.kind is Kind.PART and not set(thing.questions) <= set(counting):
+                said.add("kind")
+            if thing.series is None and _names_series(thing.name):
+                said.add("thread")
+        return tuple(sorted(said))
+
+
+def _names_series(name: str) -> bool:
+    """Tell BFS, a slip of the pen for a thread, in a name."""
+    return any(set(near) & _SERIES for _, near in near_notation(name))
+
+
+_SERIES = frozenset(series.value.upper() for series in Series)
+
+
+@lru_cache(maxsize=4096)
+def doubts_of(written: str) -> tuple[str, ...]:
+    """Return which of the kind and the thread a line that was typed leaves open.
+
+    >>> doubts_of("2 cotter 3/8"), doubts_of("1/4 x 20 tpi bolt"), doubts_of("4 M6 nut")
+    (('kind',), ('thread',), ())
+    """
+    line = _read(written)
+    return () if line is None else line.doubts
+
+
+_THREAD_SAID = re.compile(
+    r"\bM\d|\dBA\b|\bTr\d|\b(?:UNC|UNF|UNEF|UNS|BSW|BSF|cycle|BSP|BSPT|BSB|NPT|wood|self-tapping)\b"
+)
+_THREADED = frozenset(
+    (Kind.BOLT, Kind.SCREW, Kind.STUD, Kind.STUDDING, Kind.NUT, Kind.PLUG, Kind.INSERT,
+     Kind.STANDOFF)
+)  # fmt: skip
+_TWO_KINDS = frozenset((Kind.PART, Kind.PIN, Kind.WASHER, Kind.SPRING_WASHER))
+
+
+def may_leave_doubt(kind: str, text: str) -> bool:
+    """Tell whether a line read as this may leave its kind or thread open; most do not.
+
+    Lists ask it of every line, so that not every one is read again.
+
+    >>> may_leave_doubt("nut", "M6 nut"), may_leave_doubt("nut", "3/8 nut")
+    (False, True)
+    """
+    if kind in _TWO_KINDS or "[" in text:
+        return True
+    return kind in _THREADED and not _THREAD_SAID.search(text)
 
 
 @lru_cache(maxsize=4096)
@@ -416,4 +480,5 @@ def _fill(specified: Fastener, thing: Fastener) -> Fastener:
         form=specified.form or ("" if specified.head else thing.form),
         questions=(),
         count_questions=(),
+        doubts=(),
     )

@@ -301,7 +301,7 @@ def usual(
         why: tuple[str, ...] = (
             top, f"late closing of the inlet valve costs up to a quarter (common practice){air}"
         )  # fmt: skip
-    elif least.value <= high:
+    elif max(low, least.value) <= min(high, best.high):
         low, high = max(low, least.value), min(high, best.high)
         why = (
             f"a small two-stroke of a low ratio shows {ends[0]} to {ends[1]} psi at sea level "

@@ -21,7 +21,12 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stores.errors import NotationError
-from stores.handbook.benchline import leaves_count_open, open_questions
+from stores.handbook.benchline import (
+    doubts_of,
+    leaves_count_open,
+    may_leave_doubt,
+    open_questions,
+)
 from stores.handbook.fastener import Kind, parse
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.mixups import Fellow
@@ -385,6 +390,14 @@ class Item:
         return self.found == 1 and leaves_count_open(self.written)
 
     @property
+    def to_check(self) -> tuple[str, ...]:
+        """What its words left open, as every label and list marks it: "count to check"."""
+        open_ones = ["count"] if self.count_to_check else []
+        if not self.learnt and may_leave_doubt(self.as_found.kind, self.as_found.text):
+            open_ones += doubts_of(self.written)
+        return tuple(f"{each} to check" for each in open_ones)
+
+    @property
     def wrong(self) -> bool:
         """Whether what was found is not what should be there."""
         if not self.found:
@@ -447,6 +460,8 @@ class Item:
 
     def names(self, holdings: Iterable[Holding] | None = None) -> str:
         """Say what its pieces there are, each thing once; by default all of those in reach."""
+        if self.as_found.text == self.as_specified.text:
+            return self.as_found.text
         listed = self.holdings if holdings is None else holdings
         found = {
             self.held(each)

@@ -56,9 +56,9 @@ class Content:
         return many(self.quantity, self.item.named(self.condition))
 
     @property
-    def to_check(self) -> bool:
-        """Whether nobody knows how many they were; new ones were counted when they came."""
-        return self.item.count_to_check and self.condition is not Condition.NEW
+    def to_check(self) -> tuple[str, ...]:
+        """What nobody knows of them, "count to check"; new ones were counted when they came."""
+        return () if self.condition is Condition.NEW else self.item.to_check
 
     @property
     def work_done(self) -> str:
@@ -159,7 +159,7 @@ class Bag:
                     item.as_specified.text if item.wrong else "",
                     item.stuck_words,
                     item.stack.words if item.stack else "",
-                    "count to check" if content.to_check else "",
+                    *content.to_check,
                 ),
             )
         if self.mixed_with:
@@ -185,7 +185,7 @@ class Bag:
             said += [content.work_done] if content.work_done else []
             # only where there is any: a label printed before it could be said still holds good
             said += filter(None, (item.stuck_words, item.stack.words if item.stack else ""))
-            said += ["count to check"] if content.to_check else []
+            said += [each for each in content.to_check if each == "count to check"]
         if self.mixed_with:
             said += ["mixed up", *self.mixed_with, *(str(each.mixed) for each in self.contents)]
         return hashlib.sha256("\x1f".join(said).encode()).hexdigest()[:16]

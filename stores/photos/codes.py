@@ -23,6 +23,8 @@ _LONGEST = 6000
 _LOOKING = 5
 """Bytes for each pixel of a grey picture that it takes to look at it."""
 _TILES = 4
+_STRETCHED = 2500
+"""Pixels: what is longer is stretched at half its size."""
 _OVERLAP = 200
 """Pixels by which tiles overlap, so that a small code is whole in one of them."""
 
@@ -32,8 +34,10 @@ def codes_in(file: Path, *, thorough: bool = False) -> tuple[str, ...]:
 
     The whole picture is read as it is, at half its size with its edges sharpened, then more so (a
     blurred label), then in parts (light that differs); all of it though one code was found, for
-    there may be a second label that makes the first no answer. ``thorough`` then tries enlarged
-    parts (a small label) where none was found, at about five times the time.
+    there may be a second label that makes the first no answer. Where none was found it is read at
+    half its size without that (a faint print, one with dead dots). ``thorough`` then tries enlarged
+    parts (a small label), softened, and stretched one way and the other (a label seen from the
+    side), at about six times the time.
 
     Raises:
         PictureRefused: not a picture, or broken.
@@ -90,9 +94,30 @@ def codes_seen(grey: "Image", *, thorough: bool = False) -> tuple[str, ...]:
         found |= _read(_sharpened(half, 3, 5))
     if len(found) < 2:
         found |= {text for part in _parts(grey) for text in _read(part)}
-    if not found and thorough:
-        found = {text for part in _parts(grey) for text in _read(_enlarged(part))}
+    for looked in _more(grey, half, thorough=thorough):
+        if found:
+            break
+        found = {text for each in looked for text in _read(each)}
     return tuple(sorted(found))
+
+
+def _more(grey: "Image", half: "Image", *, thorough: bool) -> Iterator[Iterable["Image"]]:
+    """Give further ways of looking, each made only when it is its turn."""
+    from PIL import ImageFilter
+
+    yield [half]
+    if thorough:
+        yield map(_enlarged, _parts(grey))
+        small = grey if max(grey.size) <= _STRETCHED else half
+        yield [small.filter(ImageFilter.BoxBlur(1))]
+        yield (_stretched(small, *by) for by in ((1, 1.5), (1.5, 1)))
+
+
+def _stretched(grey: "Image", across: float, down: float) -> "Image":
+    from PIL.Image import Resampling
+
+    size = round(grey.width * across), round(grey.height * down)
+    return grey.resize(size, Resampling.BILINEAR)
 
 
 def _read(grey: "Image") -> set[str]:

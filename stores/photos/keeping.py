@@ -9,7 +9,6 @@ named by itself, not found in a folder, is never left alone: it is taken or refu
 import hashlib
 import os
 import re
-import threading
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
@@ -17,6 +16,7 @@ from pathlib import Path
 from typing import IO
 
 from stores.errors import StorageError
+from stores.leftovers import unfinished
 from stores.photos.opening import (
     SUFFIXES,
     PictureFile,
@@ -253,9 +253,10 @@ def keep_file(file: Path, digest: str, suffix: str, folder: Path) -> Path:
         return place
     if fault == "unreadable":
         raise StorageError(f"the kept picture {shown(place)} cannot be read")
-    beside = place.with_name(f".{place.name}.{os.getpid()}-{threading.get_ident()}")
+    beside = unfinished(place)
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
+        beside.unlink(missing_ok=True)
         with beside.open("xb") as copy:
             with read_file(file) as stream:
                 found = _copied(stream, copy.write)

@@ -10,7 +10,7 @@ from stores.planning.places import moved_words
 from stores.planning.status import BlockerKind, Status, StepStatus
 from stores.text import beside, counted, many, plural
 
-__all__ = ["DayEnd", "Turn", "day_end", "in_the_way"]
+__all__ = ["NONE_KNOWN", "DayEnd", "KnownCopies", "LastCopy", "Turn", "day_end", "in_the_way"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +21,27 @@ class Turn:
     day: str
     closed: bool
     words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LastCopy:
+    """When a copy was made, as ISO 8601, where to, and how many acts were written since."""
+
+    at: str
+    to: str
+    acts_since: int
+
+
+@dataclass(frozen=True, slots=True)
+class KnownCopies:
+    """The last copy, None where none is known; ``ours``: it is our own command that makes them,
+    which copies files and no database elsewhere."""
+
+    last: LastCopy | None
+    ours: bool
+
+
+NONE_KNOWN = KnownCopies(None, ours=True)
 
 
 def in_the_way(status: Status) -> list[str]:
@@ -47,8 +68,7 @@ def in_the_way(status: Status) -> list[str]:
                 )
         if item.mixup:
             matters.append(f"{_mixed(item)}: sort them")
-        if item.count_to_check:
-            matters.append(f"count to check: {item.as_found.text} ({item.ref})")
+        matters += [f"{each}: {item.as_found.text} ({item.ref})" for each in item.to_check]
         if piece.finger_tight:
             matters.append(f"only finger-tight: {name} ({item.ref})")
     steps = sorted(status.steps.values(), key=lambda each: each.step.number)
@@ -105,7 +125,7 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
     ``since`` is the day from which steps are named one by one; those before are counted.
     """
     steps = sorted(status.steps.values(), key=lambda each: each.step.number)
-    pieces = [piece for piece in status.listed if piece.item.step.number]
+    pieces = list(status.joints)
     off, half = [], []
     before = 0
     for each in steps:

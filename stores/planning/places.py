@@ -22,7 +22,8 @@ HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 class Held:
     """So much of an item in a place, in ``unit``, empty for pieces; of step 0 are loose ones.
 
-    ``mixed`` of them are mixed up with others; ``to_check``: nobody knows how many they were.
+    ``mixed`` of them are mixed up with others; ``to_check`` says what nobody
+    knows of them: "count to check".
     ``part`` is what came off in the step. ``value`` is in hundredths, None where it is not known or
     nobody asked.
     """
@@ -36,7 +37,7 @@ class Held:
     unit: str = ""
     condition: Condition = Condition.AS_REMOVED
     part: str = ""
-    to_check: bool = False
+    to_check: tuple[str, ...] = ()
     value: int | None = None
 
     @property
@@ -49,7 +50,7 @@ class Held:
         """What they are like, in a few words; half a tube is in no condition."""
         said = ["" if self.unit else str(self.condition)]
         said += [f"{self.mixed} MIXED UP"] if self.mixed else []
-        said += ["count to check"] if self.to_check else []
+        said += self.to_check
         return ", ".join(filter(None, said))
 
 
@@ -86,7 +87,7 @@ class PlaceLine:
             this_much(each.quantity, each.unit, each.text)
             + (" (new)" if each.new else "")
             + (" MIXED UP" if each.mixed else "")
-            + (" (count to check)" if each.to_check else "")
+            + (f" ({', '.join(each.to_check)})" if each.to_check else "")
             for each in self.held
         )
 
@@ -160,7 +161,7 @@ def places_of(
                     Held(
                         item.ref, step.machine, step.number, item.named(holding.condition),
                         holding.quantity, holding.mixed, item.unit, holding.condition, step.part,
-                        item.count_to_check and holding.condition is not Condition.NEW,
+                        () if holding.condition is Condition.NEW else item.to_check,
                         worth(item, holding) if worth else None,
                     )
                 )  # fmt: skip

@@ -297,8 +297,7 @@ def _flags(piece: PieceStatus) -> list[str]:
         flags.append(f"WRONG when found: {item.as_found.text}")
     if item.found != item.wanted and not item.wrong:
         flags.append(f"{item.found} of {item.wanted} were fitted")
-    if item.count_to_check:
-        flags.append("count to check")
+    flags += item.to_check
     if item.to_repair:
         flags.append(f"{item.to_repair} to repair")
     if item.undecided:

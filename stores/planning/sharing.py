@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 from stores.model.items import Item, serves
 
-__all__ = ["Claimant", "Reserved", "Shares", "share_out"]
+__all__ = ["Claimant", "Reserved", "Shares", "share_out", "still_wanted"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,11 @@ class Shares:
         return self.given.get(joint.number, ())
 
 
+def still_wanted(joint: Item) -> int:
+    """Return how many loose pieces a joint could do with."""
+    return max(0, min(joint.lacking, joint.to_fit - joint.usable))
+
+
 def share_out(
     stock: Iterable[Item],
     claimants: Sequence[Claimant],
@@ -92,7 +97,7 @@ class _Sharing:
             for joint in each.joints:
                 known = older.wants.get(joint.number)
                 if known is None or known[0] is not joint:
-                    known = joint, min(joint.lacking, joint.to_fit - joint.usable)
+                    known = joint, still_wanted(joint)
                 self._wants[joint.number] = known
         self._wanted = {number: wanted for number, (_, wanted) in self._wants.items() if wanted > 0}
         self._given: dict[int, dict[int, int]] = {}

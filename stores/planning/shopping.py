@@ -211,9 +211,9 @@ def shortages(
     """
     needs: dict[str, list[PieceStatus]] = {}
     for status in machines:
-        for piece in status.listed:
+        for piece in status.joints:
             item, text = piece.item, piece.item.as_specified.text
-            if item.step.number and item.lacking:
+            if item.lacking:
                 if not sized(text):
                     text = f"{text}, for {item.step.assembly}: {item.step.part}"
                     if len(machines) > 1:
@@ -221,7 +221,7 @@ def shortages(
                 needs.setdefault(text, []).append(piece)
     # what is left of the loose pieces is so once all have theirs, whichever machine is looked at
     left = machines[0].shares.left if machines else {}
-    spares = [p.item for p in machines[0].listed if left.get(p.item.number)] if machines else []
+    spares = [p.item for p in machines[0].loose if left.get(p.item.number)] if machines else []
     lines = []
     for text, listed in needs.items():
         kept = [piece for piece in listed if within is None or within(piece.item)]
@@ -295,9 +295,12 @@ def _kind_of(text: str) -> str:
 
 
 def _to_check(items: Iterable[Item]) -> list[str]:
-    """Say where the count is in question: more may be short than is known."""
-    refs = [item.ref for item in items if item.count_to_check]
-    return [f"count to check: {', '.join(refs)}"] if refs else []
+    """Say what is in question: more may be short than is known, or another thing."""
+    refs: dict[str, list[str]] = {}
+    for item in items:
+        for each in item.to_check:
+            refs.setdefault(each, []).append(item.ref)
+    return [f"{each}: {', '.join(named)}" for each, named in refs.items()]
 
 
 @dataclass(frozen=True, slots=True)

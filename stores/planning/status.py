@@ -58,6 +58,7 @@ __all__ = [
     "State",
     "Status",
     "StepStatus",
+    "arranged_steps",
     "cautions_of",
     "in_order",
     "is_safety",
@@ -242,7 +243,11 @@ class StepStatus:
 
 @dataclass(frozen=True, slots=True)
 class Status:
-    """Every step of a machine in the order of refitting, and every item of it by its number."""
+    """Every step of a machine in the order of refitting, and every item of it by its number.
+
+    ``joints`` are its own items by their reference, ``loose`` those that are of no step: of a large
+    stock very many, and the same for every machine.
+    """
 
     steps: Mapping[int, StepStatus]
     pieces: Mapping[int, PieceStatus]
@@ -252,13 +257,13 @@ class Status:
     loose_snags: tuple[Snag, ...] = ()
     tightened: Mapping[int, Tightened] = field(default_factory=dict)
     shares: Shares = field(default_factory=Shares)
+    joints: tuple[PieceStatus, ...] = ()
+    loose: tuple[PieceStatus, ...] = ()
 
     @property
     def listed(self) -> list[PieceStatus]:
         """The items by their reference, loose ones first."""
-        return sorted(
-            self.pieces.values(), key=lambda each: (each.item.step.number, each.item.line)
-        )
+        return [*self.loose, *self.joints]
 
     @property
     def snags(self) -> list[Snag]:
@@ -291,16 +296,25 @@ def in_order(
     }
     for job in jobs:
         members.setdefault(job.step.number, (job.step, []))
-    members = dict(
-        sorted(members.items(), key=lambda each: (each[1][0].came_off, each[1][0].number))
-    )
-    made = arranged(
-        tuple(step for step, _ in members.values()),
-        tuple(said),
-        tuple(sorted(notes.access_only.items())),
-        strict=strict,
+    made = arranged_steps(
+        (step for step, _ in members.values()), notes.access_only, said, strict=strict
     )
     return {number: members[number] for number in made.order}, made
+
+
+def arranged_steps(
+    steps: Iterable[Step],
+    access_only: Mapping[int, int | None],
+    said: Iterable[Said] = (),
+    *,
+    strict: bool = False,
+) -> Arranged:
+    """Return how the order of refitting of a machine's steps comes about, where they are known but
+    not what is of them. ``access_only`` came off for access alone, each with what it made way for.
+    """
+    by_number = {step.number: step for step in steps}
+    came_off = sorted(by_number.values(), key=lambda step: (step.came_off, step.number))
+    return arranged(tuple(came_off), tuple(said), tuple(sorted(access_only.items())), strict=strict)
 
 
 def status_of(
@@ -406,9 +420,12 @@ def status_of(
             pieces[item.number] = PieceStatus(item, left_over=over)
     if any(item.for_parts and item.step.number for item in listed):
         loose_snags = ()  # of what is not wanted back nothing is put right
+    in_turn = sorted(pieces.values(), key=lambda each: (each.item.step.number, each.item.line))
     return Status(
-        steps, pieces, graph, made.derived, made.loops, loose_snags, notes.tightened, shares
-    )
+        steps, pieces, graph, made.derived, made.loops, loose_snags, notes.tightened, shares,
+        tuple(each for each in in_turn if each.item.step.number),
+        tuple(each for each in in_turn if not each.item.step.number),
+    )  # fmt: skip
 
 
 def left_over(item: Item) -> int:

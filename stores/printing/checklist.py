@@ -254,7 +254,7 @@ def heading(stage: Stage, shared: Shared, measure: Measure) -> Slab:
     step = stage.step
     boxes, y = _title(stage, "", measure, shared)
     if step.hazard.strip():
-        words = Words(f"Hazard: {plain(step.hazard)}", 10.0, True, 6, f"step {step.number}, hazard")
+        words = Words(f"Hazard: {plain(step.hazard)}", 11.5, True, 6, f"step {step.number}, hazard")
         slab = _framed([words], y + 1.0, measure)
         boxes += slab.boxes
         y = slab.height + 1.0
@@ -556,9 +556,9 @@ CAUTION = (
     "line when the piece is on and tight."
 )
 HOW = (
-    "Top to bottom, one step after the other. Codes such as A001N are written on the bags; some "
-    "numbers are left out on purpose. To tick off on the screen too: type stores refit and a "
-    "space, then scan the code."
+    "Top to bottom, one step after the other. READY: can be fitted today. WAITS: beside it is what "
+    "for. Codes such as A001N are written on the bags; some numbers are left out on purpose. To "
+    "tick off on the screen too: type stores refit and a space, then scan the code."
 )
 _TOGETHER = 100.0
 """Millimetres: a stage no higher than this is not divided between pages."""

@@ -3,7 +3,6 @@
 import errno
 import os
 import re
-import secrets
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stores.errors import PrintError, shorten
+from stores.leftovers import clear_left_over, unfinished
 from stores.printing.paper import chosen_paper
 
 if TYPE_CHECKING:
@@ -62,7 +62,9 @@ def put(path: Path, data: bytes | Iterable[bytes]) -> None:
             with target.open("wb") as device:  # or a pipe: written to, never replaced
                 device.writelines(pieces)
             return
-        part = target.parent / f".{secrets.token_hex(8)}.part"
+        clear_left_over(target)
+        part = unfinished(target)
+        part.unlink(missing_ok=True)
         try:
             with part.open("xb") as file:
                 file.writelines(pieces)

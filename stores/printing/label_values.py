@@ -393,7 +393,7 @@ def _content(bag: Bag, content: Content) -> Listed:
     condition = [content.condition.value.upper()] if content.condition in NOT_TO_FIT else []
     condition += ["new"] if content.condition is Condition.NEW else []
     condition += ["MIXED UP"] if content.mixed else []
-    condition += ["count to check"] if content.to_check else []
+    condition += content.to_check
     if content.condition is not Condition.NEW:
         if item.wrong:
             condition.append(f"WRONG when found: should be {plain(item.as_specified.text)}")

@@ -7,10 +7,11 @@ from pathlib import Path
 
 from stores.errors import PrintError
 from stores.model.labels import BatchTicket, BoxIndex, LabelValue, StockPlace
-from stores.printing.boxes import Box, Frame, Measure, Stripe, moved, text_at
+from stores.printing.boxes import MIN_SIZE, Area, Box, Frame, Measure, Stripe, moved, text_at
 from stores.printing.files import Printed, put
 from stores.printing.label_layout import Face, Laid, lay_out
 from stores.printing.label_values import fields_of, kind_of
+from stores.printing.pages import Words, column
 from stores.printing.raster import ROLL_DPI
 from stores.printing.templates import DEFAULT, LabelStock, best_for, load_layout, load_stock
 
@@ -262,16 +263,27 @@ def _on_sheets(laid: Iterable[tuple[str, Laid, float]], place: _Place) -> Iterat
 
 
 _REACH = 5
-"""Millimetres that a ruler goes on both sides of an edge."""
+"""Millimetres that a scale goes on both sides of an edge."""
+_FIGURES = 7.5
+"""Points: the figures of a scale, in two rows so that none runs into the next."""
+_INSIDE = 14.0
+"""Millimetres from an edge: within it stand the scales of the only label of a page."""
 
 
 def layout_alignment(
-    stock: LabelStock, measure: Measure, dx_mm: float = 0.0, dy_mm: float = 0.0
-) -> list[Box]:
-    """Give the boxes of the sheet: a cross at each label's corners, a ruler across two edges.
+    stock: LabelStock,
+    measure: Measure,
+    steps: Sequence[str] = (),
+    command: str = "",
+    dx_mm: float = 0.0,
+    dy_mm: float = 0.0,
+) -> list[list[Box]]:
+    """Give the boxes of the sheet: a cross at each label's corners, a scale across four edges, and
+    what to do with it.
 
-    The figure that lies on the real label's edge is the offset to give. It counts in what was
-    given already.
+    The figure that lies on the real label's edge is by how much the printer is out: it counts in
+    what was given already. ``steps`` stand in the labels that no scale is in, the command under
+    the last one; where a page is one label that is too small for them, on further labels.
     """
     boxes: list[Box] = []
     spots = list(stock.spots(stock.per_sheet))
@@ -281,56 +293,155 @@ def layout_alignment(
             for y in (spot.y, spot.y + height):
                 boxes += [Stripe(x - 1.5, y - 0.05, 3, 0.1), Stripe(x - 0.05, y - 1.5, 0.1, 3)]
     first, last = spots[0], spots[-1]
-    for x, y in ((first.x, first.y + height * 0.3), (last.x + width, last.y + height * 0.3)):
-        boxes += _ruler(x, y, dx_mm, measure, down=False)
-    for x, y in ((first.x + width * 0.7, first.y), (last.x + width * 0.3, last.y + height)):
-        boxes += _ruler(x, y, dy_mm, measure, down=True)
-    left, top = stock.left, stock.top
-    size = 7.0 if width >= 60 else 5.5
-    row = (stock.rows // 2) * stock.down if stock.rows > 2 else height * 0.55
-    words = ("Print at 100 %. Hold against", "the labels: the figure on", "the edge is the offset.")
-    for at, said in enumerate(words):
-        y = top + row + 2 + at * size * 0.42
-        boxes.append(text_at(left + 8, y, said, size, measure))
-    sheet_width = stock.sheet_width
-    shifted = [moved(box, dx_mm, dy_mm) for box in boxes]
-    return [
+    scales: list[Box] = []
+    for x, y, end in (
+        (first.x, first.y + height * 0.3, False), (last.x + width, last.y + height * 0.3, True),
+    ):  # fmt: skip
+        scales += _level_scale(x, y, dx_mm, measure, end=end)
+    for x, y in ((first.x + width * 0.65, first.y), (last.x + width * 0.22, last.y + height)):
+        scales += _upright_scale(x, y, dy_mm, measure, end=y > first.y)
+    said, more = _directions(stock, steps, command, scales, measure)
+    page = [
         box
-        for box in shifted
+        for box in (moved(each, dx_mm, dy_mm) for each in [*boxes, *scales])
         if box.x >= 0
         and box.y >= 0
-        and box.x + box.width <= sheet_width
+        and box.x + box.width <= stock.sheet_width
         and box.y + box.height <= stock.sheet_height
     ]
+    return [[*page, *said], *more]
 
 
-def _ruler(x: float, y: float, offset: float, measure: Measure, *, down: bool) -> list[Box]:
-    """A ruler across an edge, from its middle; ``down``: the edge lies level."""
+def _level_scale(x: float, y: float, offset: float, measure: Measure, *, end: bool) -> list[Box]:
+    """A scale across an upright edge: how far to the right it prints."""
     boxes: list[Box] = []
-    for half in range(-2 * _REACH, 2 * _REACH + 1):
-        mm = half / 2
-        length = 3.0 if half % 2 == 0 else 1.6
-        if down:
-            boxes.append(Stripe(x, y + mm - 0.04, length, 0.08))
-        else:
-            boxes.append(Stripe(x + mm - 0.04, y, 0.08, length))
-        if half % 4 == 0:
-            figure = f"{mm + offset:+g}" if mm + offset else "0"
-            width = measure(figure, False, 5.5)
-            at = (x + 3.4, y + mm - 1.0) if down else (x + mm - width / 2, y + 3.3)
-            boxes.append(text_at(*at, figure, 5.5, measure))
+    for figure, at in _marks(offset):
+        zero = figure == 0
+        length, thick = _tick(figure)
+        boxes.append(Stripe(x + at - thick / 2, y, thick, length))
+        if figure % 2 == 0:
+            words = f"{figure:+g}" if figure else "0"
+            wide = measure(words, zero, _FIGURES)
+            row = 0.0 if figure % 4 == 0 else 2.7
+            boxes.append(
+                text_at(x + at - wide / 2, y + 5.2 + row, words, _FIGURES, measure, bold=zero)
+            )
+    name = text_at(x, y + 10.9, "RIGHT", _FIGURES, measure, bold=True)
+    boxes.append(replace(name, x=x - name.width - 0.6 if end else x + 0.6))
     return boxes
+
+
+def _upright_scale(x: float, y: float, offset: float, measure: Measure, *, end: bool) -> list[Box]:
+    """A scale across a level edge: how far below it prints."""
+    boxes: list[Box] = []
+    for figure, at in _marks(offset):
+        zero = figure == 0
+        length, thick = _tick(figure)
+        boxes.append(Stripe(x, y + at - thick / 2, length, thick))
+        if figure % 2 == 0:
+            words = f"{figure:+g}" if figure else "0"
+            column_x = 5.2 if figure % 4 == 0 else 9.0
+            boxes.append(text_at(x + column_x, y + at - 1.35, words, _FIGURES, measure, bold=zero))
+    name = y - _REACH - 4.4 if end else y + _REACH + 1.8
+    return [*boxes, text_at(x, name, "DOWN", _FIGURES, measure, bold=True)]
+
+
+def _marks(offset: float) -> Iterator[tuple[float, float]]:
+    """Give the figures of a scale, by halves, and how far from the edge each mark is printed.
+
+    What is printed so far to the right leaves the edge that far to the left: figures grow against
+    the way that is plus.
+    """
+    for half in range(-2 * _REACH, 2 * _REACH + 1):
+        figure = half / 2 - round(2 * offset) / 2
+        yield figure, -figure - offset
+
+
+def _tick(figure: float) -> tuple[float, float]:
+    """Give a mark's length and how thick it is."""
+    if figure == 0:
+        return 4.8, 0.3
+    if figure % 2 == 0:
+        return 4.4, 0.12
+    return (3.0 if figure % 1 == 0 else 1.6), 0.08
+
+
+def _directions(
+    stock: LabelStock,
+    steps: Sequence[str],
+    command: str,
+    scales: Sequence[Box],
+    measure: Measure,
+) -> tuple[list[Box], list[list[Box]]]:
+    """Set what to do: on the page itself, and on further labels where it has no room."""
+    if not steps:
+        return [], []
+    told = [[Words(step, 0.0, most=99)] for step in steps]
+    if command:
+        told[-1].append(Words(command, 0.0, True, 99))
+    width, height = stock.label_width, stock.label_height
+    if stock.per_sheet > 1:
+        spots = stock.spots(stock.per_sheet)
+        areas = [Area(spot.x + 3, spot.y + 2.4, width - 6, height - 4.8) for spot in spots]
+        free = [area for area in areas if not any(_touches(area, box) for box in scales)]
+        if len(free) >= len(told):
+            places = list(zip(free, told, strict=False))
+            size = _size_for(places, measure)
+            return [box for area, words in places for box in _set(words, area, size, measure)], []
+    wide, high = stock.sheet_width, stock.sheet_height
+    inner = Area(_INSIDE, _INSIDE, wide - 2 * _INSIDE, high - 2 * _INSIDE)
+    everything = [words for each in told for words in each]
+    if inner.width >= 50 and _fits(everything, inner, 7.0, measure):
+        size = _size_for([(inner, everything)], measure)
+        return _set(everything, inner, size, measure), []
+    label = Area(2.4, 2.0, wide - 4.8, high - 4.0)
+    pages: list[list[Words]] = []
+    for each in told:
+        if pages and _fits([*pages[-1], *each], label, 7.0, measure):
+            pages[-1] += each
+        else:
+            pages.append(each)
+    size = _size_for([(label, words) for words in pages], measure)
+    return [], [_set(words, label, size, measure) for words in pages]
+
+
+def _touches(area: Area, box: Box) -> bool:
+    return (
+        box.x < area.right and box.x + box.width > area.x
+        and box.y < area.bottom and box.y + box.height > area.y
+    )  # fmt: skip
+
+
+def _size_for(places: Sequence[tuple[Area, Sequence[Words]]], measure: Measure) -> float:
+    """Give the largest type, 11 points at most, that all of it fits in."""
+    size = 11.0
+    while size > MIN_SIZE and not all(_fits(words, area, size, measure) for area, words in places):
+        size -= 0.5
+    return size
+
+
+def _fits(words: Sequence[Words], area: Area, size: float, measure: Measure) -> bool:
+    sized = [replace(each, size=size) for each in words]
+    return column(sized, 0, 0, area.width, measure)[1] <= area.height
+
+
+def _set(words: Sequence[Words], area: Area, size: float, measure: Measure) -> list[Box]:
+    sized = [replace(each, size=size) for each in words]
+    return [*column(sized, area.x, area.y, area.width, measure)[0]]
 
 
 def write_alignment(
     path: Path,
     *,
     stock: str = DEFAULT,
+    steps: Sequence[str] = (),
+    command: str = "",
     dx_mm: float = 0.0,
     dy_mm: float = 0.0,
     templates: Path | None = None,
 ) -> Printed:
-    """Write the alignment sheet of a stock as a PDF, moved by the offsets given so far.
+    """Write the alignment sheet of a stock as a PDF, moved by the offsets given so far, with what
+    to do with it.
 
     Raises:
         PrintError: no such stock, or the file cannot be written.
@@ -339,6 +450,7 @@ def write_alignment(
 
     sheet = load_stock(stock, templates)
     pdf = Pdf(f"Alignment: {sheet.title}", sheet.title, (sheet.sheet_width, sheet.sheet_height))
-    pdf.page(layout_alignment(sheet, measure, dx_mm, dy_mm))
+    for page in layout_alignment(sheet, measure, steps, command, dx_mm, dy_mm):
+        pdf.page(page)
     put(path, pdf.bytes())
     return Printed(path, pdf.pages, 0, sheet.title, ())

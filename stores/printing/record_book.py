@@ -206,9 +206,10 @@ def day_parts(
     end: DayEnd,
     *,
     turns: Sequence[str] = (),
+    copies: Sequence[str] = (),
 ) -> Iterator[Paragraph]:
     """Go through the note at the end of a day, all of it: who takes over must miss nothing.
-    ``turns`` say when it was closed out and opened again."""
+    ``turns`` say when it was closed out and opened again, ``copies`` when the record was copied."""
     yield Paragraph(f"Handover: {machine}", "chapter")
     for turn in turns[-2:]:
         yield Paragraph(turn)
@@ -220,3 +221,7 @@ def day_parts(
             yield Paragraph(f"- {line}", indent=4.0)
         if not lines:
             yield Paragraph("nothing", indent=4.0)
+    if copies:
+        yield Paragraph("Copy of the record", "heading")
+    for line in copies:
+        yield Paragraph(line, indent=4.0)

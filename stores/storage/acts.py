@@ -96,9 +96,12 @@ def _lines(connection: Connection, rows: Iterable[Any]) -> list[ActLine]:
 
 
 def act_of_step(connection: Connection, machine: int, number: int) -> int | None:
-    """Give the act that recorded a step."""
+    """Give the act that recorded a step; of steps that were made one, that which the others read
+    as."""
     found: int | None = connection.execute(
-        select(STEPS.c.act_id).where(STEPS.c.machine_id == machine, STEPS.c.number == number)
+        select(STEPS.c.act_id).where(
+            STEPS.c.machine_id == machine, STEPS.c.number == number, STEPS.c.id == STEPS.c.as_id
+        )
     ).scalar()
     return found
 
@@ -106,7 +109,7 @@ def act_of_step(connection: Connection, machine: int, number: int) -> int | None
 def step_of_act(connection: Connection, act: int) -> int | None:
     """Give the step that an act recorded, None if it recorded none."""
     number: int | None = connection.execute(
-        select(STEPS.c.number).where(STEPS.c.act_id == act)
+        select(STEPS.c.number).where(STEPS.c.act_id == act).order_by(STEPS.c.id)
     ).scalar()
     return number
 

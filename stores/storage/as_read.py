@@ -4,9 +4,10 @@
 asks the database itself (`stores.storage.quick`).
 """
 
+import re
 from collections.abc import Collection, Mapping
 
-__all__ = ["FALLEN", "JOINED_STEPS", "PATH", "THERE", "as_read", "newest"]
+__all__ = ["FALLEN", "JOINED_STEPS", "PATH", "THERE", "as_read", "as_written", "newest"]
 
 FALLEN = (
     "WITH RECURSIVE fallen(act) AS (SELECT a.reverses FROM act a WHERE a.reverses IS NOT NULL "
@@ -62,3 +63,9 @@ def as_read(
     columns |= more or {}
     listed = ", ".join(f"{sql} AS {each}" for each, sql in columns.items())
     return f"SELECT {listed} FROM {source or f'{table} t'}{where}", tuple(columns)
+
+
+def as_written(statement: str) -> str:
+    """Return such a statement for rows that nothing was ever put right of: it looks for no newest
+    word of anything, and is a third as long."""
+    return re.sub(r"\(SELECT c\.\w+ FROM correction c .*? LIMIT 1\)", "NULL", statement)

@@ -37,6 +37,7 @@ __all__ = [
     "SignatureRow",
     "TightenedRow",
     "fitted_machines",
+    "read_access",
     "read_refits",
 ]
 
@@ -131,9 +132,7 @@ def fitted_machines(connection: Connection) -> set[int]:
 
 def read_refits(connection: Connection, machine: int) -> Refits:
     """Return what is known of the steps of a machine for their refit."""
-    said = carried(
-        connection, "said for refit", machine, _SAID, lambda: _Said.of(connection, machine)
-    )
+    said = _said(connection, machine)
     fitted = carried(
         connection,
         "fitted",
@@ -148,6 +147,12 @@ def read_refits(connection: Connection, machine: int) -> Refits:
     made = _refits(said, fitted)
     keep(connection, "refits", machine, (said, fitted, made))
     return made
+
+
+def _said(connection: Connection, machine: int) -> "_Said":
+    return carried(
+        connection, "said for refit", machine, _SAID, lambda: _Said.of(connection, machine)
+    )
 
 
 _SAID = frozenset(
@@ -249,6 +254,12 @@ def _refits(said: _Said, fitted: Mapping[int, Row[Any]]) -> Refits:
         if one.item in fitted and act >= fitted[one.item].act
     }
     return Refits(steps, tight)
+
+
+def read_access(connection: Connection, machine: int) -> dict[int, int | None]:
+    """Return the steps that came off for access only, with the step that each made way for."""
+    access = _said(connection, machine).access
+    return {step: to for step, (only, to) in access.items() if only}
 
 
 def _fitted_now(

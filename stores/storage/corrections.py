@@ -16,6 +16,7 @@ was filed under it, a picture or a snag, is found there.
 """
 
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, Integer, Text, and_, column, select, text, union
@@ -24,7 +25,16 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.items import RANKS_APART
 from stores.model.ledger import fallen_acts
 from stores.planning.audit import Fault
-from stores.storage.as_read import FALLEN, JOINED_STEPS, PATH, THERE, as_read, newest
+from stores.storage.as_read import (
+    FALLEN,
+    JOINED_STEPS,
+    PATH,
+    THERE,
+    as_read,
+    as_written,
+    newest,
+)
+from stores.storage.moment import answered
 from stores.storage.tables import (
     ActRow,
     FindingRow,
@@ -42,6 +52,7 @@ __all__ = [
     "MACHINES",
     "STEPS",
     "CorrectionRow",
+    "Tables",
     "builds_on",
     "corrected_in",
     "correction_faults",
@@ -52,6 +63,7 @@ __all__ = [
     "perhaps",
     "perhaps_read_as",
     "step_numbered_then",
+    "tables_of",
 ]
 
 
@@ -73,13 +85,16 @@ class CorrectionRow(SQLModel, table=True):
     folded: str = ""
 
 
-def _as_read(subject: str, table: str, *, name: str, **said: Any) -> Any:
-    """Return a table as it reads now: columns as written, or as newly put right, and ``more``.
+def _as_read(subject: str, table: str, *, name: str, written: bool = False, **said: Any) -> Any:
+    """Return a table as it reads now: columns as written, or as newly put right, and ``more``;
+    ``written`` for rows that nothing was put right of.
 
     The statement is text: as an expression it took SQLAlchemy longer to walk through at each use
     than the database to answer (178 ms a search by measurement, against 65).
     """
     statement, columns = as_read(subject, table, **said)
+    if written:
+        statement = as_written(statement)
     whole = {"id", "as_id", "act_id", "found", "line", "rank", "number"}
     typed = [
         column(each, Integer if each in whole or each.endswith("_id") else Text) for each in columns
@@ -87,45 +102,49 @@ def _as_read(subject: str, table: str, *, name: str, **said: Any) -> Any:
     return text(statement).columns(*typed).subquery(name)
 
 
-MACHINES = _as_read(
-    "machine", "machine", words=("name", "maker", "model", "year", "note"), name="machines"
-)
-"""The machines as they read now, with the columns of their table."""
-
-ASSEMBLIES = _as_read(
-    "assembly",
-    "assembly",
-    kept=("machine_id", "parent_id"),
-    words=("name",),
-    more={"path": PATH},
-    name="assemblies",
-)
-"""The assemblies as they read now; two that were made one have the same path.
-
-A path is written once on a machine. Where one was put right, and its first name is given to another
-assembly, that one is written with a stroke behind it, which no name has."""
-
-STEPS = _as_read(
-    "step",
-    "step",
-    words=("part", "note", "hazard"),
-    numbers=("machine_id", "number", "assembly_id"),
-    more={
-        "as_id": "t.id",
-        "rank": f"coalesce({newest('step', 't.id', 'rank', 'number')}, t.number * {RANKS_APART})",
-        "happened_at": f"coalesce({newest('step', 't.id', 'happened_at', 'text')}, "
-        "(SELECT a.happened_at FROM act a WHERE a.id = t.act_id))",
-        "reverse": newest("step", "t.id", "reverse", "text"),
-    },
-    source=JOINED_STEPS,
-    name="steps",
-)
-"""The steps as they read now. ``rank`` is the order in which they came off, ``happened_at`` when.
-``reverse`` is how a job is undone, where that was put right.
-One that was joined to another reads as that one, ``as_id``, under its own ``id``."""
+def _machines(*, written: bool = False) -> Any:
+    return _as_read(
+        "machine",
+        "machine",
+        words=("name", "maker", "model", "year", "note"),
+        name="machines",
+        written=written,
+    )
 
 
-def _items(where: str, name: str) -> Any:
+def _assemblies(*, written: bool = False) -> Any:
+    return _as_read(
+        "assembly",
+        "assembly",
+        kept=("machine_id", "parent_id"),
+        words=("name",),
+        more={"path": PATH},
+        name="assemblies",
+        written=written,
+    )
+
+
+def _steps(*, written: bool = False) -> Any:
+    return _as_read(
+        "step",
+        "step",
+        words=("part", "note", "hazard"),
+        numbers=("machine_id", "number", "assembly_id"),
+        more={
+            "as_id": "t.id",
+            "rank": f"coalesce({newest('step', 't.id', 'rank', 'number')}, "
+            f"t.number * {RANKS_APART})",
+            "happened_at": f"coalesce({newest('step', 't.id', 'happened_at', 'text')}, "
+            "(SELECT a.happened_at FROM act a WHERE a.id = t.act_id))",
+            "reverse": newest("step", "t.id", "reverse", "text"),
+        },
+        source=JOINED_STEPS,
+        name="steps",
+        written=written,
+    )
+
+
+def _items(where: str, name: str, *, written: bool = False) -> Any:
     return _as_read(
         "item",
         "item",
@@ -134,8 +153,23 @@ def _items(where: str, name: str) -> Any:
         numbers=("machine_id", "step_id", "line", "description_id", "found"),
         where=where,
         name=name,
+        written=written,
     )
 
+
+MACHINES = _machines()
+"""The machines as they read now, with the columns of their table."""
+
+ASSEMBLIES = _assemblies()
+"""The assemblies as they read now; two that were made one have the same path.
+
+A path is written once on a machine. Where one was put right, and its first name is given to another
+assembly, that one is written with a stroke behind it, which no name has."""
+
+STEPS = _steps()
+"""The steps as they read now. ``rank`` is the order in which they came off, ``happened_at`` when.
+``reverse`` is how a job is undone, where that was put right.
+One that was joined to another reads as that one, ``as_id``, under its own ``id``."""
 
 ITEMS = _items(THERE, "items")
 """The lines as they read now, without those that were joined to another or never were."""
@@ -143,6 +177,47 @@ ITEMS = _items(THERE, "items")
 EVERY_ITEM = _items("", "every_item")
 """The lines as they read now, with those that were joined to another or never were:
 they hold no pieces."""
+
+
+@dataclass(frozen=True, eq=False)
+class Tables:
+    """The tables as they read now."""
+
+    machines: Any
+    assemblies: Any
+    steps: Any
+    items: Any
+
+
+_AS_READ = Tables(MACHINES, ASSEMBLIES, STEPS, ITEMS)
+_AS_WRITTEN = Tables(
+    _machines(written=True),
+    _assemblies(written=True),
+    _steps(written=True),
+    _items("", "items", written=True),
+)
+
+
+def tables_of(
+    connection: Connection, subject: str, numbers: Collection[int]
+) -> list[tuple[Tables, Collection[int]]]:
+    """Return by which tables these rows of a subject are read. What nothing was ever put right of
+    reads as it was written, and a database is asked in a third as many words."""
+    ever = answered(connection, "corrected", "", lambda: _ever_corrected(connection))
+    if ever.get("machine") or ever.get("assembly"):
+        return [(_AS_READ, numbers)]
+    corrected = ever.get(subject, frozenset()).intersection(numbers)
+    parts = [(_AS_WRITTEN, set(numbers) - corrected), (_AS_READ, corrected)]
+    return [(tables, mine) for tables, mine in parts if mine]
+
+
+def _ever_corrected(connection: Connection) -> dict[str, frozenset[int]]:
+    found: dict[str, set[int]] = {}
+    for subject, number in connection.execute(
+        text("SELECT DISTINCT subject, subject_id FROM correction")
+    ):
+        found.setdefault(subject, set()).add(number)
+    return {subject: frozenset(numbers) for subject, numbers in found.items()}
 
 
 def perhaps(table: type[SQLModel], field: str, values: Any) -> Any:

@@ -239,11 +239,12 @@ def _read_joints(connection: Connection, machine: int) -> dict[int, JointHoles]:
 
 
 def step_row(connection: Connection, machine: int, number: int) -> int | None:
-    """Return the row of a standing step, None if there is none."""
+    """Return the row of a standing step, None if there is none; of steps that were made one, that
+    which the others read as."""
     reversed_numbers = reversed_acts(connection)
     row: Any = connection.execute(
         select(STEPS.c.id, STEPS.c.act_id).where(
-            STEPS.c.machine_id == machine, STEPS.c.number == number
+            STEPS.c.machine_id == machine, STEPS.c.number == number, STEPS.c.id == STEPS.c.as_id
         )
     ).first()
     return None if row is None or row.act_id in reversed_numbers else row.id

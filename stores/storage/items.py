@@ -1,11 +1,11 @@
 """Items with their pieces, specifications and verdicts, as the rebuild sees them."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, or_, select
+from sqlalchemy import Connection, Row, and_, or_, select, union
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound
@@ -21,10 +21,13 @@ from stores.storage.corrections import (
     MACHINES,
     STEPS,
     CorrectionRow,
+    Tables,
     perhaps,
+    tables_of,
 )
 from stores.storage.machines import kept_for_parts
 from stores.storage.mixups import MixedUp, mixed_up
+from stores.storage.moment import answered
 from stores.storage.places import bag_coded, place_names, places_inside, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
@@ -40,17 +43,22 @@ from stores.storage.tables import (
 from stores.text import local_day
 
 __all__ = [
+    "DESCRIBED",
     "ITEM_TABLES",
     "bag_and_beside",
+    "described",
     "item_rows",
     "items_at",
     "items_of_bag",
     "items_of_machine",
     "items_of_step",
     "loose_descriptions",
+    "loose_in",
+    "loose_numbered",
     "loose_serving",
     "mates",
     "newest_items",
+    "of_machine",
     "read_findings",
     "read_items",
     "read_loose",
@@ -82,20 +90,19 @@ def read_items(
     # more than is needed is read, rather than one number after another written into a statement
     wanted: Wanted = {row.id for row in found}
     if numbers is None:
-        wanted = None if machine is None else perhaps(ItemRow, "machine_id", [machine])
-    mixed = mixed_up(connection, gone)
+        wanted = None if machine is None else of_machine(machine, loose=loose)
+    mixed, donors, rules, choices = answered(
+        connection, "said of all", "", lambda: _said_of_all(connection, gone)
+    )
     holdings = _holdings(connection, wanted, gone, mixed)
     specified = _specifications(connection, wanted, gone)
     stories = _stories(connection, wanted, gone) if verdicts else {}
-    donors = kept_for_parts(connection)
     kept: dict[int, bool] = {}
-    spares = select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id), col(KeptSpareRow.stock))
     loose_ones = {row.id for row in found if row.step_id is None}
-    for each in of_numbers(connection, spares, col(KeptSpareRow.item_id), loose_ones):
+    for each in of_numbers(connection, _rows_of_spares(), col(KeptSpareRow.item_id), loose_ones):
         if each.act_id not in gone:
             kept[each.item_id] = bool(each.stock) or kept.get(each.item_id, False)
     stacks = read_stacks(connection, wanted, gone)
-    rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     steps = _steps(connection, found)
     result = []
     for row in found:
@@ -104,7 +111,7 @@ def read_items(
         spec = specified.get(row.id) or _Specified(described(row), row.found, row.renew)
         named, quantity, renew = spec.what, spec.quantity, spec.renew
         as_found = spec.name_learnt or described(row)
-        mixup = mixed.of(row.id)
+        mixup = mixed.of(row.id) if mixed.mixed else None
         if rules or choices:
             renew = renew_reason(renew, named.text, rules, choices.get(row.id))
         result.append(
@@ -128,7 +135,7 @@ def read_items(
                 learnt=spec.name_learnt is not None,
                 stack=stacks.get(row.id),
                 mixup=mixup.number if mixup else 0,
-                mixed_with=mixed.fellows(row.id),
+                mixed_with=mixed.fellows(row.id) if mixup else (),
                 stock=kept.get(row.id, False),
                 unit=row.unit,
                 entered_for=row.machine if of_none else "",
@@ -137,6 +144,23 @@ def read_items(
         )
     result.sort(key=_in_order)
     return result
+
+
+def _said_of_all(connection: Connection, gone: frozenset[int]) -> tuple[Any, Any, Any, Any]:
+    """Return what is looked up for any items, whichever they are: what is mixed up, the machines
+    that are kept for parts, and what is fitted new."""
+    return (
+        mixed_up(connection, gone),
+        kept_for_parts(connection),
+        renew_rules(connection, gone),
+        renew_choices(connection, gone),
+    )
+
+
+@cache
+def _rows_of_spares() -> Any:
+    row = KeptSpareRow
+    return select(col(row.act_id), col(row.item_id), col(row.stock))
 
 
 _OF_ITEMS = frozenset(
@@ -327,6 +351,38 @@ def read_loose(
     return read_items(connection, numbers=numbers, verdicts=verdicts)
 
 
+def loose_numbered(connection: Connection, line: str) -> list[Item]:
+    """Give the loose item of a number, as typed; none where there is no such."""
+    if len(line) > 9:
+        return []
+    lines = perhaps(ItemRow, "line", [int(line)])
+    return _loose_among(connection, ITEMS.c.id.in_(lines), ITEMS.c.line == int(line))
+
+
+def loose_in(connection: Connection, like: Callable[[str], bool]) -> list[Item]:
+    """Give the loose items that are, or ever were, in places that are ``like`` this, each by its
+    name with what it sits in, from the inside out."""
+    gone = reversed_acts(connection)
+    inside = read_insides(connection, gone)
+    places = {
+        number
+        for number, (_, name) in place_names(connection).items()
+        if like(f"{name} {inside.get(number, '')}")
+    }
+    rows = of_numbers(
+        connection, select(col(MovementRow.item_id)), col(MovementRow.to_place), places
+    )
+    numbers = {row.item_id for row in rows}
+    found = read_items(connection, numbers=numbers, verdicts=False) if numbers else []
+    return [item for item in found if not item.step.number]
+
+
+def _loose_among(connection: Connection, *conditions: Any) -> list[Item]:
+    rows: Any = connection.execute(select(ITEMS.c.id).where(*conditions, ITEMS.c.step_id.is_(None)))
+    numbers = {row.id for row in rows}
+    return read_items(connection, numbers=numbers, verdicts=False) if numbers else []
+
+
 def loose_serving(connection: Connection, descriptions: Collection[int]) -> list[Item]:
     """Give the loose items as `read_loose` does, with these descriptions of the workshop's stock;
     those that were read before, where no act has touched a loose one since."""
@@ -436,31 +492,61 @@ def item_rows(
     loose: bool = True,
 ) -> list[Row[Any]]:
     """Read the items with their descriptions, also those that no longer stand."""
-    statement = (
-        select(
-            ITEMS.c.id,
-            ITEMS.c.act_id,
-            ITEMS.c.step_id,
-            ITEMS.c.machine_id,
-            ITEMS.c.line,
-            ITEMS.c.found,
-            ITEMS.c.written,
-            ITEMS.c.position,
-            ITEMS.c.words,
-            ITEMS.c.unit,
-            ITEMS.c.formerly,
-            *DESCRIBED,
-            MACHINES.c.name.label("machine"),
-        )
-        .select_from(ITEMS)
-        .join(DescriptionRow, col(DescriptionRow.id) == ITEMS.c.description_id)
-        .join(MACHINES, MACHINES.c.id == ITEMS.c.machine_id)
-    )
+    if machine is None and loose and numbers is not None:
+        return [
+            row
+            for tables, mine in tables_of(connection, "item", numbers)
+            for row in of_numbers(
+                connection, _rows_of_items(tables.items, tables.machines), tables.items.c.id, mine
+            )
+        ]
+    statement = _rows_of_items(ITEMS, MACHINES)
     if machine is not None:
-        statement = statement.where(ITEMS.c.machine_id == machine)
+        statement = statement.where(
+            ITEMS.c.id.in_(of_machine(machine, loose=loose)), ITEMS.c.machine_id == machine
+        )
     if not loose:
         statement = statement.where(ITEMS.c.step_id.is_not(None))
     return of_numbers(connection, statement, ITEMS.c.id, numbers)
+
+
+@cache
+def _rows_of_items(items: Any, machines: Any) -> Any:
+    return (
+        select(
+            items.c.id,
+            items.c.act_id,
+            items.c.step_id,
+            items.c.machine_id,
+            items.c.line,
+            items.c.found,
+            items.c.written,
+            items.c.position,
+            items.c.words,
+            items.c.unit,
+            items.c.formerly,
+            *DESCRIBED,
+            machines.c.name.label("machine"),
+        )
+        .select_from(items)
+        .join(DescriptionRow, col(DescriptionRow.id) == items.c.description_id)
+        .join(machines, machines.c.id == items.c.machine_id)
+    )
+
+
+def of_machine(machine: int, *, loose: bool) -> Any:
+    """Return the statement of the rows that are, or ever were, a machine's, and perhaps more;
+    without ``loose`` none of the stock that was entered at it, however much that is."""
+    if loose:
+        return perhaps(ItemRow, "machine_id", [machine])
+    row: Any = ItemRow.__table__  # type: ignore[attr-defined]
+    put: Any = CorrectionRow.__table__.alias()  # type: ignore[attr-defined]
+    corrected = select(put.c.subject_id).where(put.c.subject == row.name)
+    return union(
+        select(row.c.id).where(row.c.machine_id == machine, row.c.step_id.is_not(None)),
+        corrected.where(put.c.field == "machine_id", put.c.number == machine),
+        corrected.where(put.c.field == "step_id"),
+    )
 
 
 DESCRIBED = (
@@ -485,14 +571,8 @@ _description = lru_cache(maxsize=4096)(Description)
 """One and the same for all rows of it: a machine has a few hundred, on thousands of lines."""
 
 
-def read_steps(connection: Connection, numbers: Collection[int] | None) -> dict[int, Step]:
-    """Return the steps of these rows, or all, by row; also those that no longer stand."""
-    statement = (
-        select(STEPS, ASSEMBLIES.c.path, MACHINES.c.name.label("machine"))
-        .select_from(STEPS)
-        .join(ASSEMBLIES, ASSEMBLIES.c.id == STEPS.c.assembly_id)
-        .join(MACHINES, MACHINES.c.id == STEPS.c.machine_id)
-    )
+def read_steps(connection: Connection, numbers: Collection[int]) -> dict[int, Step]:
+    """Return the steps of these rows, by row; also those that no longer stand."""
     return {
         row.id: Step(
             row.number,
@@ -504,8 +584,20 @@ def read_steps(connection: Connection, numbers: Collection[int] | None) -> dict[
             row.hazard,
             None if row.rank == row.number * RANKS_APART else row.rank,
         )
-        for row in of_numbers(connection, statement, STEPS.c.id, numbers)
+        for tables, mine in tables_of(connection, "step", numbers)
+        for row in of_numbers(connection, _rows_of_steps(tables), tables.steps.c.id, mine)
     }
+
+
+@cache
+def _rows_of_steps(tables: Tables) -> Any:
+    steps, assemblies, machines = tables.steps, tables.assemblies, tables.machines
+    return (
+        select(steps, assemblies.c.path, machines.c.name.label("machine"))
+        .select_from(steps)
+        .join(assemblies, assemblies.c.id == steps.c.assembly_id)
+        .join(machines, machines.c.id == steps.c.machine_id)
+    )
 
 
 def _steps(connection: Connection, items: Collection[Row[Any]]) -> dict[int, Step]:
@@ -578,19 +670,7 @@ def _on_its_machine(holdings: Sequence[Holding], machine: str) -> tuple[Holding,
 def _specifications(
     connection: Connection, wanted: Wanted, gone: frozenset[int]
 ) -> dict[int, _Specified]:
-    statement: Any = (
-        select(
-            col(SpecificationRow.act_id),
-            col(SpecificationRow.item_id),
-            col(SpecificationRow.quantity),
-            col(SpecificationRow.renew).label("renewed"),
-            col(SpecificationRow.same),
-            *DESCRIBED,
-        )
-        .join(DescriptionRow, col(DescriptionRow.id) == col(SpecificationRow.description_id))
-        .order_by(col(SpecificationRow.id))
-    )
-    rows = of_numbers(connection, statement, col(SpecificationRow.item_id), wanted)
+    rows = of_numbers(connection, _rows_of_specifications(), col(SpecificationRow.item_id), wanted)
     names: dict[int, list[Description]] = {}
     newest: dict[int, _Specified] = {}
     for row in rows:
@@ -606,6 +686,22 @@ def _specifications(
             what, row.quantity, row.renewed, learnt[-1] if learnt else None, row.same == 0
         )
     return newest
+
+
+@cache
+def _rows_of_specifications() -> Any:
+    return (
+        select(
+            col(SpecificationRow.act_id),
+            col(SpecificationRow.item_id),
+            col(SpecificationRow.quantity),
+            col(SpecificationRow.renew).label("renewed"),
+            col(SpecificationRow.same),
+            *DESCRIBED,
+        )
+        .join(DescriptionRow, col(DescriptionRow.id) == col(SpecificationRow.description_id))
+        .order_by(col(SpecificationRow.id))
+    )
 
 
 def _stories(

@@ -30,8 +30,8 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool, QueuePool
 
 from stores.errors import NotFound, Repeated, StorageError, StoresError
+from stores.leftovers import clear_left_over, clear_left_over_pictures, unfinished
 from stores.storage.kept_open import AT_MOST, KeptOpen
-from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.turns import IN_QUEUE, TOLD_AFTER, Waiting, clear_turn, turn
 from stores.storage.writer import Writer
@@ -46,6 +46,7 @@ __all__ = [
     "file_check",
     "numbers_have_no_gaps",
     "open_store",
+    "pictures_beside",
     "remove",
     "rename",
     "tried_store",
@@ -82,6 +83,7 @@ class Store:
         self.told_to_wait: Callable[[], None] | None = None
         """Called where another one's writing is waited for, for long."""
         self.answers = Answers()
+        self._cleared = False
 
     @property
     def short_name(self) -> str:
@@ -114,6 +116,8 @@ class Store:
         Raises:
             Repeated: there is an act with this key.
         """
+        if not (trial or self._cleared):
+            self._clear_pictures()
         with (
             self._turn,
             plain_errors(self._where),
@@ -142,6 +146,12 @@ class Store:
         outcome = _outcome(self._stands(writer.acts))
         raise StorageError(f"{shown_address(self._where)}: {outcome} ({said})") from failed
 
+    def _clear_pictures(self) -> None:
+        """Clear away, once, what was being kept as a picture when its process ended."""
+        self._cleared = True
+        if path := _sqlite_path(self.engine.url):
+            clear_left_over_pictures(pictures_beside(path))
+
     @contextlib.contextmanager
     def _my_turn(self, connection: Connection) -> Iterator[RootTransaction]:
         """Begin to write, when those are through who asked before."""
@@ -153,7 +163,7 @@ class Store:
         try:
             with turn(path, waiting) as had:
                 waiting.in_turn = had
-                transaction = writing.begin()
+                transaction = _begun(writing, waiting)
             with transaction:
                 yield transaction
         finally:
@@ -258,11 +268,26 @@ class Store:
         self.close()
 
 
+def _begun(writing: Connection, waiting: Waiting) -> RootTransaction:
+    """Begin to write; again where a server let another one have its locks instead, for nothing is
+    done yet. With its locks had, nothing that is written can stand in another one's way."""
+    while True:
+        try:
+            return writing.begin()
+        except DBAPIError as error:
+            if _sqlstate(error)[:2] != "40" or waiting.seconds() >= IN_QUEUE:
+                raise
+            writing.connection.rollback()
+
+
+def _sqlstate(error: DBAPIError) -> str:
+    return str(getattr(error.orig, "sqlstate", None) or "")
+
+
 def _taken_back(error: DBAPIError) -> bool:
     """Tell whether a database says itself that it has taken all back: for want of room, or, by
     SQLSTATE, as not to be kept (23) or to be tried again (40)."""
-    state = str(getattr(error.orig, "sqlstate", None) or "")
-    return state[:2] in ("40", "23") or "disk is full" in str(error.orig)
+    return _sqlstate(error)[:2] in ("40", "23") or "disk is full" in str(error.orig)
 
 
 def _outcome(stands: bool | None) -> str:
@@ -343,7 +368,7 @@ def open_store(where: str, *, create: bool = False) -> Store:
         engine = create_engine(address, **_connections(address))
     _teach(engine)
     name = str(path) if path is not None else shown_address(where)
-    with plain_errors(name if path is not None else where):
+    with plain_errors(name if path is not None else where), _let_go_if_refused(engine):
         try:
             version = _version(engine)
         except DBAPIError as error:
@@ -357,6 +382,16 @@ def open_store(where: str, *, create: bool = False) -> Store:
         if version != HEAD:
             _bring_up_to_date(engine, path, name, version, create=create)
     return Store(engine, name)
+
+
+@contextlib.contextmanager
+def _let_go_if_refused(engine: Engine) -> Iterator[None]:
+    """Keep no connection to what is not opened."""
+    try:
+        yield
+    except BaseException:
+        engine.dispose()
+        raise
 
 
 @contextlib.contextmanager
@@ -380,6 +415,11 @@ def tried_store(where: str) -> Iterator[Store]:
     ):
         begun.name = str(path)
         yield begun
+
+
+def pictures_beside(path: Path) -> Path:
+    """Return the folder of pictures beside a stores: ``teasel.pictures`` of ``teasel.db``."""
+    return path.with_name(f"{path.stem}.pictures")
 
 
 def _sqlite_path(address: URL) -> Path | None:
@@ -510,16 +550,15 @@ def _teach(engine: Engine) -> None:
         def on_begin_elsewhere(connection: Connection) -> None:
             options = connection.get_execution_options()
             if isinstance(waiting := options.get("stores_writing"), Waiting):
-                _lock_elsewhere(connection, waiting, "LOCK TABLE act IN EXCLUSIVE MODE")
+                _lock_elsewhere(connection, waiting, _ONE_WRITES, _NOTHING_IN_THE_WAY)
             elif options.get("stores_migrating"):  # of several first openings one begins the tables
-                one_by_one = f"SELECT pg_advisory_xact_lock({APPLICATION_ID})"
-                _lock_elsewhere(connection, Waiting(), one_by_one)
+                _lock_elsewhere(connection, Waiting(), _ONE_MIGRATES, _NOBODY_WRITES)
 
 
 def _begin_to_write(connection: Connection, waiting: Waiting) -> None:
     """Get SQLite's lock for writing. Whoever waits for it alone, or nearly so, tries often."""
     driver: Any = connection.connection.driver_connection
-    begun = waiting.seconds()
+    begun = waiting.so_far()
     most = BUSY_SECONDS if waiting.in_turn else max(BUSY_SECONDS, IN_QUEUE - begun)
     driver.execute("PRAGMA busy_timeout = 0")
     try:
@@ -537,14 +576,29 @@ def _begin_to_write(connection: Connection, waiting: Waiting) -> None:
         driver.execute(f"PRAGMA busy_timeout = {int(BUSY_SECONDS * 1000)}")
 
 
-def _lock_elsewhere(connection: Connection, waiting: Waiting, lock: str) -> None:
-    """Get a server's lock: it keeps the order of those who wait."""
+_ONE_WRITES = "LOCK TABLE act IN EXCLUSIVE MODE"
+_NOTHING_IN_THE_WAY = """DO $$ DECLARE each text; BEGIN
+    FOR each IN SELECT oid::regclass FROM pg_class
+        WHERE relnamespace = current_schema()::regnamespace AND relkind = 'r'
+        AND has_table_privilege(oid, 'INSERT') ORDER BY relname
+    LOOP EXECUTE 'LOCK TABLE ' || each || ' IN ROW EXCLUSIVE MODE'; END LOOP;
+END $$"""
+"""Every lock that an act may need, before it is begun: a deadlock then has nothing to undo."""
+_ONE_MIGRATES = f"SELECT pg_advisory_xact_lock({APPLICATION_ID})"
+_NOBODY_WRITES = f"""DO $$ BEGIN
+    IF to_regclass('act') IS NOT NULL THEN {_ONE_WRITES}; END IF;
+END $$"""
+
+
+def _lock_elsewhere(connection: Connection, waiting: Waiting, *locks: str) -> None:
+    """Get a server's locks: it keeps the order of those who wait."""
     connection.exec_driver_sql(f"SET LOCAL lock_timeout = {int(IN_QUEUE * 1000)}")
     word = threading.Timer(TOLD_AFTER, waiting.seconds)
     word.daemon = True
     word.start()
     try:
-        connection.exec_driver_sql(lock)
+        for lock in locks:
+            connection.exec_driver_sql(lock)
     finally:
         word.cancel()
 
@@ -790,6 +844,8 @@ def _plain(where: str, said: str) -> str:
     for sign, words in (
         ("lock timeout", "another command is writing; nothing was changed, try again in a moment"),
         ("locked", "another command is writing; nothing was changed, try again in a moment"),
+        ("deadlock", "another command was in the way; nothing was changed, try again in a moment"),
+        ("could not serialize", "another command was in the way; nothing was changed, try again"),
         ("out of range", "a number in this is larger than it keeps; nothing was changed"),
         ("readonly", "it cannot be written here: file or folder is read-only; nothing was changed"),
         ("unable to open", "it cannot be opened: look at the folder's and the file's permissions"),

@@ -14,6 +14,7 @@ from stores.storage.balances import of_numbers
 from stores.storage.corrections import ITEMS, MACHINES, STEPS, perhaps, perhaps_read_as
 from stores.storage.items import read_steps
 from stores.storage.machines import read_machines
+from stores.storage.places import place_names
 from stores.storage.tables import (
     ItemRow,
     MovementRow,
@@ -153,40 +154,43 @@ def kept_files(connection: Connection) -> list[KeptFile]:
 def _filings(
     connection: Connection, numbers: list[int], gone: frozenset[int]
 ) -> dict[int, dict[tuple[Any, ...], Filed]]:
-    statement: Any = (
-        select(
-            FilingRow.__table__,  # type: ignore[attr-defined]
-            STEPS.c.number.label("step"),
-            STEPS.c.act_id.label("step_act"),
-            STEPS.c.as_id.label("of_step"),
-            col(PlaceRow.name).label("bag"),
-            ITEMS.c.line,
-            ITEMS.c.step_id.label("item_step"),
+    # One after another by their numbers: joined from outside, a table as it reads now was made
+    # whole first, 35 ms a picture of a record of 20,000 lines.
+    table: Any = FilingRow.__table__  # type: ignore[attr-defined]
+    rows = of_numbers(connection, select(table).order_by(table.c.id), table.c.picture_id, numbers)
+    rows.sort(key=lambda row: row.id)
+    of_items = {row.item_id for row in rows if row.item_id is not None}
+    lines = {
+        row.id: row
+        for row in of_numbers(
+            connection, select(ITEMS.c.id, ITEMS.c.line, ITEMS.c.step_id), ITEMS.c.id, of_items
         )
-        .select_from(FilingRow)
-        .join(STEPS, STEPS.c.id == col(FilingRow.step_id), isouter=True)
-        .join(PlaceRow, col(PlaceRow.id) == col(FilingRow.place_id), isouter=True)
-        .join(ITEMS, ITEMS.c.id == col(FilingRow.item_id), isouter=True)
-        .order_by(col(FilingRow.id))
-    )
-    rows = of_numbers(connection, statement, col(FilingRow.picture_id), numbers)
-    wanted = {row.item_step for row in rows if row.item_step is not None}
-    of_item = {
-        row.id: row.number
-        for row in of_numbers(connection, select(STEPS.c.id, STEPS.c.number), STEPS.c.id, wanted)
     }
+    of_steps = {row.step_id for row in (*rows, *lines.values()) if row.step_id is not None}
+    steps = {
+        row.id: row
+        for row in of_numbers(
+            connection,
+            select(STEPS.c.id, STEPS.c.number, STEPS.c.act_id, STEPS.c.as_id),
+            STEPS.c.id,
+            of_steps,
+        )
+    }
+    bags = place_names(connection, {row.place_id for row in rows if row.place_id is not None})
     found: dict[int, dict[tuple[Any, ...], Filed]] = {}
     for row in rows:
-        if row.act_id in gone or (row.step_id is not None and row.step_act in gone):
+        step, line = steps.get(row.step_id), lines.get(row.item_id)
+        if row.act_id in gone or (step is not None and step.act_id in gone):
             continue
-        key = (row.of_step, row.place_id, row.item_id)
+        key = (step.as_id if step else None, row.place_id, row.item_id)
         ties = found.setdefault(row.picture_id, {})
         if row.taken_off:
             ties.pop(key, None)
             continue
-        step = of_item.get(row.item_step, 0) or row.step or 0
-        item = f"{step}.{row.line}" if row.item_id else ""
-        ties[key] = Filed(row.how, step, row.bag or "", item)
+        of = steps.get(line.step_id) if line else None
+        number = of.number if of else step.number if step else 0
+        _, bag = bags.get(row.place_id, (None, ""))
+        ties[key] = Filed(row.how, number, bag, f"{number}.{line.line}" if line else "")
     return found
 
 

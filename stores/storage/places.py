@@ -1,6 +1,7 @@
 """Places: bags, what is stowed in what, and where pieces were."""
 
 from collections.abc import Collection
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -192,12 +193,14 @@ def first_bag(connection: Connection, items: Collection[int]) -> str:
 
 
 def _parents(connection: Connection, gone: frozenset[int]) -> dict[int, int | None]:
-    rows: Any = connection.execute(
-        select(
-            col(StowingRow.act_id), col(StowingRow.place_id), col(StowingRow.inside_id)
-        ).order_by(col(StowingRow.id))
-    )
+    rows: Any = connection.execute(_rows_of_stowing())
     return {inner: outer for act, inner, outer in rows if act not in gone}
+
+
+@cache
+def _rows_of_stowing() -> Any:
+    row = StowingRow
+    return select(col(row.act_id), col(row.place_id), col(row.inside_id)).order_by(col(row.id))
 
 
 def _above(parents: dict[int, int | None], place: int) -> set[int]:
@@ -257,11 +260,8 @@ def read_insides(
     asked = places
     seen: set[int] = set(places or ())
     while asked is None or asked:
-        statement: Any = select(
-            col(StowingRow.act_id), col(StowingRow.place_id), col(StowingRow.inside_id)
-        ).order_by(col(StowingRow.id))
         for act, place, inside in of_numbers(
-            connection, statement, col(StowingRow.place_id), asked
+            connection, _rows_of_stowing(), col(StowingRow.place_id), asked
         ):
             if act not in gone:
                 parents[place] = inside
@@ -288,6 +288,10 @@ def place_names(
     connection: Connection, places: Collection[int] | None = None
 ) -> dict[int, tuple[PlaceKind, str]]:
     """Return every place, or these, with kind and name."""
-    statement: Any = select(col(PlaceRow.id), col(PlaceRow.kind), col(PlaceRow.name))
-    rows = of_numbers(connection, statement, col(PlaceRow.id), places)
+    rows = of_numbers(connection, _rows_of_places(), col(PlaceRow.id), places)
     return {number: (PlaceKind(kind), name) for number, kind, name in rows}
+
+
+@cache
+def _rows_of_places() -> Any:
+    return select(col(PlaceRow.id), col(PlaceRow.kind), col(PlaceRow.name))

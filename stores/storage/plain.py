@@ -8,6 +8,7 @@
     {"rows": 412}
 
 A row comes after all that it names. The last line counts the rows, so that a torn file is noticed.
+What is read from a description's text is read anew: an older program may have read it otherwise.
 
 The plain text is every row in an order that replays, its last line counts them; it is written
 beside, audited inside the transaction, then renamed. A faulty record can be exported, not replayed.
@@ -21,6 +22,7 @@ from typing import Any
 from sqlalchemy import Connection, MetaData, Table, func, insert, select
 
 from stores.errors import BadValue, Refused
+from stores.storage.descriptions import read_anew
 from stores.storage.renumbering import Renumbered
 
 __all__ = ["FORMAT", "count_rows", "lines_of", "replay_into"]
@@ -100,6 +102,8 @@ def replay_into(connection: Connection, lines: Iterable[str], version: str) -> i
         name, row = _row(said, number, tables, older=older is not None)
         if older is not None:
             older.take(name, row)
+        if name == "description" and isinstance(row["text"], str):
+            row |= read_anew(row["text"], row["kind"])
         if name != current or len(waiting) >= _PIECE:
             if order[name] < order.get(current, -1):
                 raise BadValue(f"line {number}: a row of {name} after rows of {current}")

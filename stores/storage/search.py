@@ -1,19 +1,25 @@
 """Finding items by what they are and by words, and the bags that hold them."""
 
 from collections import Counter
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection, Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, and_, or_, select
 from sqlmodel import col
 
-from stores.model.items import Item
+from stores.model.items import Description, Item
 from stores.model.labels import Bag, bags_of
 from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.corrections import ITEMS, CorrectionRow, items_corrected_to
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
+from stores.storage.sharing import (
+    descriptions_across,
+    descriptions_threaded,
+    loose_described,
+)
 from stores.storage.tables import (
     DescriptionRow,
     FindingRow,
@@ -23,7 +29,14 @@ from stores.storage.tables import (
 )
 from stores.text import fold, words_of
 
-__all__ = ["items_like", "read_bags", "words_recorded"]
+__all__ = [
+    "Size",
+    "descriptions_fitting",
+    "items_like",
+    "loose_of_size",
+    "read_bags",
+    "words_recorded",
+]
 
 
 def items_like(
@@ -96,6 +109,65 @@ def items_like(
         if (item.as_found.has(sizes) or item.as_specified.has(sizes))
         and all(fold(word) in said(item) for word in words)
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size that is looked for: a thread, a length where that is said, and what ``fits`` of it by
+    its text. ``diameter_um`` is the thread's, None where a thread has it from a table."""
+
+    thread: str
+    diameter_um: int | None
+    length_um: int | None
+    fits: Callable[[str], bool]
+
+    def is_of(self, what: Description) -> bool:
+        """Tell whether a description is of the thread and length, whatever else it says."""
+        return what.thread == self.thread and self.length_um in (None, what.length_um)
+
+    def is_met(self, item: Item) -> bool:
+        """Tell whether an item is of the size, found or specified so, and what was found fits."""
+        sized = self.is_of(item.as_found) or self.is_of(item.as_specified)
+        return sized and self.fits(item.as_found.text)
+
+
+def descriptions_fitting(connection: Connection, size: Size) -> dict[int, Description]:
+    """Return the descriptions that fit a size: they are few, however many lines there are. Some are
+    of another thread of that diameter."""
+    known = (
+        descriptions_threaded(connection, (size.thread, ""))
+        if size.diameter_um is None
+        else descriptions_across(connection, size.diameter_um)
+    )
+    return {number: what for number, what in known.items() if size.fits(what.text)}
+
+
+def loose_of_size(
+    connection: Connection, size: Size, beside: Collection[int] = ()
+) -> tuple[list[Item], list[Item]]:
+    """Give the loose items that are of a size, and the items ``beside``, of these numbers: in one
+    go, for each reading asks a dozen tables.
+
+    Which descriptions fit is asked first, and of all the lines only those that may be of these are
+    read.
+    """
+    fitting = descriptions_fitting(connection, size)
+    numbers = loose_described(connection, [n for n, what in fitting.items() if size.is_of(what)])
+    if others := [number for number, what in fitting.items() if not size.is_of(what)]:
+        threaded = descriptions_threaded(connection, [size.thread])
+        near = [number for number, what in threaded.items() if size.is_of(what)]
+        numbers |= loose_described(connection, others) & loose_described(connection, near)
+    wanted = numbers.union(beside)
+    found = read_items(connection, numbers=wanted, verdicts=False) if wanted else []
+    # What no longer stands may have matched: an older name, an undone correction.
+    return (
+        [
+            item
+            for item in found
+            if item.number in numbers and not item.step.number and size.is_met(item)
+        ],
+        [item for item in found if item.number in beside],
+    )
 
 
 def words_recorded(connection: Connection, machine: int | None = None) -> Counter[str]:

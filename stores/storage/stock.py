@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -10,11 +11,12 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.items import Item
 from stores.model.stock import LowMark, StockFacts, Use
 from stores.planning.sharing import Reserved
-from stores.storage.acts import standing
+from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
 from stores.storage.carried import carried
 from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.storage.items import read_items
+from stores.storage.moment import answered
 from stores.storage.tables import ActRow, DescriptionRow, ItemRow
 from stores.text import local_day
 
@@ -113,16 +115,19 @@ def read_facts(
     connection: Connection, items: Collection[int] | None = None
 ) -> dict[int, StockFacts]:
     """Return what is known of loose items, by number; of these, or of all."""
-    row = StockFactRow
-    statement: Any = select(
-        col(row.id), col(row.act_id), col(row.item_id), col(row.name), col(row.value)
-    ).order_by(col(row.id))
-    if items is not None:
-        statement = statement.where(col(row.item_id).in_(sorted(items)))
+    rows = of_numbers(connection, _rows_of_facts(), col(StockFactRow.item_id), items)
     said: dict[int, dict[str, str]] = {}
-    for each in standing(connection, statement):
+    for each in _standing_rows(connection, rows):
         said.setdefault(each.item_id, {})[each.name] = each.value
     return {number: StockFacts.of(facts) for number, facts in said.items()}
+
+
+@cache
+def _rows_of_facts() -> Any:
+    row = StockFactRow
+    return select(
+        col(row.id), col(row.act_id), col(row.item_id), col(row.name), col(row.value)
+    ).order_by(col(row.id))
 
 
 def loose_like(connection: Connection, text: str) -> list[Item]:
@@ -138,6 +143,10 @@ def loose_like(connection: Connection, text: str) -> list[Item]:
 
 def low_marks(connection: Connection) -> list[LowMark]:
     """Return the least that is to be held, of each thing of which that was said."""
+    return answered(connection, "low marks", "", lambda: _low_marks(connection))
+
+
+def _low_marks(connection: Connection) -> list[LowMark]:
     row = LowMarkRow
     found: dict[tuple[str, str], int] = {}
     for each in standing(
@@ -167,6 +176,10 @@ class Reservation:
 
 def read_reservations(connection: Connection) -> list[Reservation]:
     """Return what is reserved, with what is left of it; for steps that were joined, in one."""
+    return answered(connection, "reservations", "", lambda: _read_reservations(connection))
+
+
+def _read_reservations(connection: Connection) -> list[Reservation]:
     row, used = ReservationRow, StockUseRow
     newest: dict[tuple[int, int, int | None], Any] = {}
     for each in standing(
@@ -282,7 +295,5 @@ def read_uses(connection: Connection, items: Collection[int] | None = None) -> l
 
 
 def _standing_rows(connection: Connection, rows: list[Any]) -> list[Any]:
-    from stores.storage.acts import reversed_acts
-
     gone = reversed_acts(connection)
     return [row for row in rows if row.act_id not in gone]

@@ -1,5 +1,6 @@
 """What a step has besides its items: a job that is no piece, and stacks in their order."""
 
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -165,17 +166,20 @@ def _step(row: Any) -> Step:
 
 def read_stacks(connection: Connection, wanted: Wanted, gone: frozenset[int]) -> dict[int, Stack]:
     """Return the stacks of items: of each the one that was said last."""
-    statement: Any = select(LayerRow.__table__).order_by(  # type: ignore[attr-defined]
-        col(LayerRow.act_id), col(LayerRow.number)
-    )
     said: dict[int, tuple[int, list[int], str]] = {}
-    for row in of_numbers(connection, statement, col(LayerRow.item_id), wanted):
+    for row in of_numbers(connection, _rows_of_layers(), col(LayerRow.item_id), wanted):
         if row.act_id in gone:
             continue
         act, layers, _ = said.get(row.item_id, (0, [], ""))
         layers = layers if act == row.act_id else []
         said[row.item_id] = (row.act_id, [*layers, row.thickness_nm], row.unit)
     return {item: Stack(tuple(layers), unit) for item, (_, layers, unit) in said.items()}
+
+
+@cache
+def _rows_of_layers() -> Any:
+    rows: Any = LayerRow.__table__  # type: ignore[attr-defined]
+    return select(rows).order_by(rows.c.act_id, rows.c.number)
 
 
 def stack_faults(connection: Connection) -> list[Fault]:

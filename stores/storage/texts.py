@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Integer, MetaData, select
+from sqlalchemy import Connection, Integer, column, inspect, select, table
 from sqlalchemy.exc import OperationalError
 
 from stores.errors import BadValue, NotationError
@@ -30,37 +30,36 @@ def text_faults(connection: Connection) -> list[Fault]:
     """Return every value that is not of the sort that its column holds, or that none of our own
     commands would have kept: control characters, half a character, a day that is none, the name of
     a picture's file that is no digest."""
-    known = MetaData()
-    known.reflect(connection)
     faults: list[Fault] = []
-    for table in known.sorted_tables:
-        if table.name == "alembic_version":
+    for (_, name), columns in sorted(inspect(connection).get_multi_columns().items()):
+        if name == "alembic_version":
             continue
-        whole = {column.name for column in table.columns if isinstance(column.type, Integer)}
+        whole = {each["name"] for each in columns if isinstance(each["type"], Integer)}
+        rows: Any = select(*(column(each["name"]) for each in columns)).select_from(table(name))
         try:
-            for row in connection.execute(select(table).order_by(table.c.id)).mappings():
-                where = f"{table.name} {row['id']}"
-                faults += [Fault(where, what) for what in _row_faults(table.name, whole, row)]
+            for row in connection.execute(rows.order_by(column("id"))).mappings():
+                where = f"{name} {row['id']}"
+                faults += [Fault(where, what) for what in _row_faults(name, whole, row)]
         except (OperationalError, UnicodeDecodeError):
-            faults.append(Fault(table.name, "has a text that is not UTF-8"))
+            faults.append(Fault(name, "has a text that is not UTF-8"))
     return faults
 
 
-def _row_faults(table: str, whole: set[str], row: Any) -> Iterator[str]:
-    for column, value in row.items():
+def _row_faults(of: str, whole: set[str], row: Any) -> Iterator[str]:
+    for name, value in row.items():
         if value is None:
             continue
-        if column in whole:
+        if name in whole:
             if not isinstance(value, int):
-                yield f"{column} is no whole number"
+                yield f"{name} is no whole number"
         elif not isinstance(value, str):
-            yield f"{column} is no text"
+            yield f"{name} is no text"
         else:
             if unkept := _unkept(value):
-                yield f"{column}: {unkept}"
-            rule = _RULES.get((table, column))
+                yield f"{name}: {unkept}"
+            rule = _RULES.get((of, name))
             if rule and (fault := rule(value, row)):
-                yield f"{column}: {fault}"
+                yield f"{name}: {fault}"
 
 
 def _unkept(value: str) -> str:

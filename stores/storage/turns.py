@@ -53,9 +53,13 @@ class Waiting:
         self._tell = tell
         self._begun = time.monotonic()
 
+    def so_far(self) -> float:
+        """Return for how many seconds by now; another one's writing need not be why."""
+        return time.monotonic() - self._begun
+
     def seconds(self) -> float:
-        """Return for how long by now; tell it, where it is time to."""
-        waited = time.monotonic() - self._begun
+        """Return the same of who waits for another one; tell it, where it is time to."""
+        waited = self.so_far()
         if waited >= TOLD_AFTER and self._tell:
             tell, self._tell = self._tell, None
             tell()

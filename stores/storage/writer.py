@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 
 from stores import bagcode
 from stores.errors import Hint, Refused
-from stores.handbook.fastener import Fastener, renew_always
+from stores.handbook.fastener import Fastener
 from stores.model.ledger import (
     Act,
     ActKind,
@@ -23,6 +23,7 @@ from stores.model.ledger import (
     fallen_acts,
     standing_by,
 )
+from stores.storage.acts import newest_act
 from stores.storage.balances import balance_of, chunks
 from stores.storage.corrections import (
     ASSEMBLIES,
@@ -33,6 +34,7 @@ from stores.storage.corrections import (
     CorrectionRow,
     given_numbers,
 )
+from stores.storage.descriptions import read_from
 from stores.storage.items import read_items
 from stores.storage.tables import (
     ActRow,
@@ -334,17 +336,7 @@ class Writer:
         text = thing.spec
         row = self._session.exec(select(DescriptionRow).where(DescriptionRow.text == text)).first()
         if row is None:
-            thread = thing.thread
-            row = DescriptionRow(
-                text=text,
-                kind=str(thing.kind),
-                thread=thread.designation if thread else "",
-                diameter_um=_micrometres(thing.diameter_mm),
-                length_um=_micrometres(thing.length_mm),
-                head=thing.head or "",
-                words=fold(text),
-                renew=renew_always(thing) or "",
-            )
+            row = DescriptionRow(text=text, words=fold(text), **read_from(thing))
             self._add(row)
         return _id(row.id)
 
@@ -378,6 +370,8 @@ class Writer:
         self._correcting = correcting or kind is ActKind.CORRECT
         written = now()
         row = ActRow(
+            id=newest_act(self.connection)
+            + 1,  # a server would leave out what was refused or tried
             kind=kind.value,
             happened_at=at or written,
             written_at=written,
@@ -662,7 +656,3 @@ def _id(number: int | None) -> int:
     if number is None:
         raise AssertionError("a flushed row has a number")
     return number
-
-
-def _micrometres(millimetres: float | None) -> int | None:
-    return None if millimetres is None else round(millimetres * 1000) or None

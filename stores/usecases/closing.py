@@ -13,7 +13,7 @@ from stores.model.figures import MakerTorque, ReadingOnRecord
 from stores.model.items import Item, Job
 from stores.model.ledger import ActKind
 from stores.planning.assembling import Refits
-from stores.planning.closing import Turn, day_end, in_the_way
+from stores.planning.closing import NONE_KNOWN, KnownCopies, Turn, day_end, in_the_way
 from stores.planning.pictures import Shot
 from stores.storage.acts import act_lines
 from stores.storage.assembling import read_refits
@@ -26,6 +26,7 @@ from stores.storage.closing import (
     handovers,
     turns,
 )
+from stores.storage.copies import known_copies
 from stores.storage.figures import maker_torques, read_readings
 from stores.storage.items import read_items
 from stores.storage.machines import Machine, machine_named
@@ -74,7 +75,8 @@ class HandedOver(Reply):
 @dataclass(frozen=True, slots=True)
 class EndOfDay:
     """What a day leaves behind: the last notes, each with its day, and lists under headings;
-    ``turns`` say when the machine was closed out and opened again.
+    ``turns`` say when the machine was closed out and opened again, ``copies`` when the record was
+    last copied.
 
     Of a ``trial`` the first note is not on record.
     """
@@ -84,6 +86,7 @@ class EndOfDay:
     lists: Mapping[str, tuple[str, ...]]
     trial: bool = False
     turns: tuple[Turn, ...] = ()
+    copies: KnownCopies = NONE_KNOWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,9 +181,10 @@ def end_of_day(context: Context, note: HandedOver | None = None) -> EndOfDay:
             words = [(context.at or today().isoformat(), note.words), *words]
         status = status_on(connection, on.number)
         told = turns(connection, on.number)
+        copies = known_copies(context.store, connection)
     last = max((each.step.date for each in status.steps.values()), default="")
     lists = day_end(status, since=last).lists
-    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), lists, trial, tuple(told))
+    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), lists, trial, tuple(told), copies)
 
 
 def close_out(context: Context, ask: CloseOut) -> ClosedOut:

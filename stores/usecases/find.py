@@ -107,6 +107,7 @@ class FoundItem:
     story: tuple[StoryLine, ...] = ()
     questions: tuple[str, ...] = ()
     count_to_check: bool = False
+    to_check: tuple[str, ...] = ()
 
     @classmethod
     def of(cls, item: Item, short: int, pictures: tuple[int, ...] = ()) -> "FoundItem":
@@ -140,6 +141,7 @@ class FoundItem:
             stack=item.stack.words if item.stack else "",
             questions=item.questions,
             count_to_check=item.count_to_check,
+            to_check=item.to_check,
         )
 
 

@@ -588,6 +588,7 @@ def record_faults(connection: Connection) -> list[Fault]:
     """Return every fault of the record itself; what lies beside it is not looked at."""
     from stores.storage.closing import closing_faults
     from stores.storage.counts import count_faults
+    from stores.storage.descriptions import description_faults
     from stores.storage.strip import stack_faults
     from stores.storage.stuck import still_on_faults
 
@@ -606,7 +607,7 @@ def record_faults(connection: Connection) -> list[Fault]:
     faults += [Fault("the file", fault) for fault in file_check(connection)]
     for check in (
         count_faults, closing_faults, batch_faults, order_faults, debt_faults, work_faults,
-        mixup_faults, correction_faults, stack_faults, still_on_faults, rings,
+        mixup_faults, correction_faults, stack_faults, still_on_faults, rings, description_faults,
     ):  # fmt: skip
         try:
             faults += check(connection)

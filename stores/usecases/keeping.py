@@ -1,23 +1,24 @@
 """Keeping the record: a second copy of all, its plain text, and a stores made anew from that."""
 
-import os
 import shutil
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stores.errors import BadValue, NotFound, Refused, StorageError
+from stores.leftovers import clear_left_over, unfinished
 from stores.planning.audit import Fault
+from stores.planning.closing import KnownCopies
 from stores.storage import Store, address_of, open_store
-from stores.storage.leftovers import clear_left_over, unfinished
+from stores.storage.copies import known_copies, newest_copied, note_copy
 from stores.storage.machines import read_machines
-from stores.storage.opening import HEAD, remove, rename
+from stores.storage.opening import HEAD, pictures_beside, remove, rename
 from stores.storage.pictures import kept_files
 from stores.storage.plain import count_rows, lines_of, replay_into
 from stores.text import path_of, shown_address
 from stores.usecases.context import Context
 from stores.usecases.history import record_faults
-from stores.usecases.pictures import PICTURES, fault_of, picture_folder
+from stores.usecases.pictures import fault_of, picture_folder
 from stores.usecases.templates import TEMPLATES, template_folder
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "NotInText",
     "Reload",
     "Reloaded",
+    "copies",
     "copy",
     "export",
     "not_in_text",
@@ -57,7 +59,8 @@ class Copied:
     ``pictures`` counts the files of pictures, each compared by its digest, ``picture_bytes`` what
     they take; ``templates`` the files of the person's own label stocks and layouts. ``left_out``
     are pictures on record that are not in the copy, for their kept file is missing or overwritten
-    here. ``faults`` are those of the record: the copy has them as the record has.
+    here. ``faults`` are those of the record: the copy has them as the record has. ``noted``: that
+    it was made is known from now on.
     """
 
     to: Path
@@ -69,6 +72,7 @@ class Copied:
     templates: int
     left_out: tuple[Fault, ...] = ()
     faults: tuple[Fault, ...] = ()
+    noted: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +119,8 @@ def copy(context: Context, ask: Copy, progress: Progress | None = None) -> Copie
         Refused: what was copied is not what is here.
     """
     to = ask.to
-    places = [to, to.with_name(f"{to.stem}.{PICTURES}"), to.with_name(f"{to.stem}.{TEMPLATES}")]
-    names = {place: place.with_name(f".{place.name}.copy-{os.getpid()}") for place in places}
+    places = [to, pictures_beside(to), to.with_name(f"{to.stem}.{TEMPLATES}")]
+    names = {place: unfinished(place) for place in places}
     partial = names[to]
     if not to.parent.is_dir():
         raise StorageError(f"no folder {to.parent}: make it first")
@@ -132,6 +136,8 @@ def copy(context: Context, ask: Copy, progress: Progress | None = None) -> Copie
         context.store.copy(partial)
         with open_store(str(partial)) as store:
             reply = _copy_beside(context, ask, store, names, progress)
+            with store.reading() as connection:
+                newest = newest_copied(connection)
         if reply.rows < rows:
             raise Refused("copy not whole", copied=reply.rows, rows=rows)
         for name in reversed(names):  # the record last: where it is, the copy is whole
@@ -143,7 +149,7 @@ def copy(context: Context, ask: Copy, progress: Progress | None = None) -> Copie
         remove(partial)
         for name in list(names.values())[1:]:
             shutil.rmtree(name, ignore_errors=True)
-    return reply
+    return replace(reply, noted=note_copy(context.store, to, newest))
 
 
 def _copy_beside(
@@ -212,6 +218,12 @@ def _copy_templates(own: Path | None, to: Path) -> int:
         if place.read_bytes() != file.read_bytes():
             raise Refused("copy differs", file=file)
     return len(found)
+
+
+def copies(context: Context) -> KnownCopies:
+    """Return when the record was last copied, and where to."""
+    with context.reading() as connection:
+        return known_copies(context.store, connection)
 
 
 def not_in_text(context: Context) -> NotInText:

@@ -16,12 +16,14 @@ from sqlalchemy import Connection
 
 from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, StoresError
+from stores.leftovers import clear_left_over_pictures
 from stores.model.items import lies_in
 from stores.model.ledger import ActKind
 from stores.planning.audit import Fault
 from stores.planning.pictures import OFFERED, Filed, PictureOnRecord, Shot, listed, shots
 from stores.storage import Store, Writer
 from stores.storage.machines import Machine, machine_named
+from stores.storage.opening import pictures_beside
 from stores.storage.pictures import (
     CaptionRow,
     FilingRow,
@@ -45,7 +47,6 @@ if TYPE_CHECKING:
     from stores.photos.opening import PictureFile, PictureRefused
 
 __all__ = [
-    "PICTURES",
     "AnswerOffers",
     "CaptionPictures",
     "FilePictures",
@@ -83,8 +84,6 @@ __all__ = [
 Progress = Callable[[str, int, int], None]
 """Told what is being done (``look``, ``read``, ``keep``), and how many of how many are done."""
 
-PICTURES = "pictures"
-"""What the folder of pictures beside ``teasel.db`` ends in: ``teasel.pictures``."""
 _CLOCK = "seconds that the camera is fast"
 """The setting of a machine's camera."""
 _FAULTS = {
@@ -318,8 +317,7 @@ def picture_folder(store: Store, named: str = "") -> Path:
         return path_of(named).absolute()
     if "://" in store.name:
         raise Refused("no folder for pictures", stores=store.name)
-    file = Path(store.name)
-    return file.with_name(f"{file.stem}.{PICTURES}")
+    return pictures_beside(Path(store.name))
 
 
 def bag_code_of(text: str) -> str | None:
@@ -819,6 +817,7 @@ def _kept(
     from stores.photos.keeping import keep
     from stores.photos.opening import PictureRefused
 
+    clear_left_over_pictures(folder)
     kept: list[PictureFile] = []
     lost: list[NotTaken] = []
     for done, each in enumerate(fresh, 1):

@@ -30,8 +30,8 @@ class Query:
     """A line whose words leave something open.
 
     ``typed`` are its words, ``recorded`` with ``found`` what it is on record as meanwhile;
-    ``count_to_check`` tells that the count is one of the questions. ``readings`` are lines that it
-    may have meant, to pick from.
+    ``count_to_check`` tells that the count is one of the questions, ``to_check`` what lists say.
+    ``readings`` are lines that it may have meant, to pick from.
     """
 
     item: str
@@ -43,6 +43,7 @@ class Query:
     questions: tuple[str, ...]
     count_to_check: bool
     readings: tuple[str, ...] = ()
+    to_check: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +96,7 @@ def _asked(items: Iterable[Item]) -> list[Query]:
         Query(
             item.ref, item.step.assembly, item.step.part, item.written, item.found,
             item.as_found.text, item.questions, item.count_to_check, readings(item.written),
+            item.to_check,
         )
         for item in items
         if item.questions

@@ -46,7 +46,6 @@ from stores.storage.items import (
     items_of_machine,
     loose_descriptions,
     loose_serving,
-    read_loose,
 )
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.moment import answered, answered_each
@@ -113,7 +112,6 @@ __all__ = [
     "read_minutes",
     "rebuild_of",
     "rings_of",
-    "shares_now",
     "short_of",
     "stages_of",
     "standing_step",
@@ -258,15 +256,6 @@ def _statuses_on(
     return made
 
 
-def shares_now(connection: Connection, items: Sequence[Item]) -> Shares:
-    """Return who gets which of these loose pieces, and of all that serve at the same joints, over
-    all machines."""
-    known = {each.number: each.name for each in read_machines(connection)}
-    drawing = _Drawing.of(connection, known, {})
-    stock = drawing.stock(connection, items)
-    return drawing.shares(connection, stock) or Shares()
-
-
 @dataclass(frozen=True, slots=True)
 class _Drawing:
     """The machines' joints that pieces are still to go on, and the descriptions of what is loose,
@@ -298,33 +287,11 @@ class _Drawing:
         }
         return cls(machines, members, specs, loose)
 
-    def stock(self, connection: Connection, items: Sequence[Item] | None = None) -> list[Item]:
+    def stock(self, connection: Connection) -> list[Item]:
         """Read the loose items that matter: all that serve at some joint, or stand in for what
-        does; what has no thread; and what is not the workshop's. Of these ``items`` alone: they,
-        and all that serve at the same joints."""
+        does; what has no thread; and what is not the workshop's."""
         if not self.loose:
             return []
-        if items is not None:
-            texts = {item.as_found.text for item in items}
-            reached: dict[str, str] = {}
-            wanted: set[int] = set()
-            while True:
-                more = {
-                    spec: thread
-                    for spec, thread in self.specs.items()
-                    if spec not in reached and any(serves(text, spec) for text in texts)
-                }
-                if not more:
-                    break
-                reached |= more
-                wanted |= self._serving(more)
-                texts |= {self.loose[number][0] for number in wanted}
-            others = read_loose(connection, verdicts=False, descriptions=wanted, only=True)
-            mine = {item.number for item in items}
-            return sorted(
-                [*items, *(item for item in others if item.number not in mine)],
-                key=lambda item: item.line,
-            )
         instead = {
             step.text: thread
             for spec, thread in self.specs.items()

@@ -227,9 +227,10 @@ def draw_up(
         return not part or (bool(item.step.number) and lies_in(item.step.assembly, part))
 
     statuses = statuses_on(connection, [on.number for on in machines])
-    items = [piece.item for status in statuses.values() for piece in status.listed]
-    joints = [item for item in items if item.step.number]
-    loose = {item.number: item for item in items if not item.step.number}
+    joints = [piece.item for status in statuses.values() for piece in status.joints]
+    # the stock is the same for all of them
+    first = next(iter(statuses.values()), None)
+    loose = {piece.item.number: piece.item for piece in first.loose} if first else {}
     marks = [] if part else low_marks(connection)
     if part and not any(map(within, joints)):
         raise NotFound("nothing came off there", assembly=ask.assembly)
@@ -243,7 +244,7 @@ def draw_up(
     if pieces := [mark for mark in marks if not mark.unit and not _is_consumable(mark.text)]:
         stock = read_loose(connection, verdicts=False)
         left = {item.number: item.sure(*item.spare_conditions) for item in stock if not item.unit}
-        left |= next(iter(statuses.values())).shares.left if statuses else {}
+        left |= first.shares.left if first else {}
         lines = low_lines(lines, pieces, stock, left, _beyond(coming, lines))
     lines = packed(lines, known, spare_rules(connection))
     fluid, supplies = _supplies(

@@ -6,9 +6,10 @@ what is poured, weighed or cut is counted in whole millilitres, grams, millimetr
 centimetres.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 
 from sqlalchemy import Connection
 
@@ -23,7 +24,7 @@ from stores.handbook.consumables import (
     kinds_said,
     read_amount,
 )
-from stores.handbook.fastener import parse
+from stores.handbook.fastener import Series, parse
 from stores.model.items import Item, agree, sized
 from stores.model.ledger import (
     ActKind,
@@ -40,12 +41,13 @@ from stores.planning.supplies import good_until, thing_of
 from stores.storage import Writer
 from stores.storage.costs import PaidRow
 from stores.storage.figures import step_row
-from stores.storage.items import read_loose
+from stores.storage.items import loose_descriptions, loose_in, loose_numbered, read_loose
 from stores.storage.machines import machine_named
-from stores.storage.search import items_like
+from stores.storage.search import Size, descriptions_fitting, items_like, loose_of_size
 from stores.storage.settings import read_settings
 from stores.storage.stock import (
     LowMarkRow,
+    Reservation,
     ReservationRow,
     StockUseRow,
     low_marks,
@@ -69,7 +71,7 @@ from stores.usecases.common import (
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.rebuild import shares_now
+from stores.usecases.sharing import joints_for, shares_of
 from stores.usecases.supplies import (
     SupplyLine,
     is_fastener,
@@ -531,20 +533,21 @@ def stock(context: Context, ask: LookAtStock) -> Stock:
     """
     asked = clean(ask.what, "what is asked for", most=200, empty=True)
     with context.reading() as connection:
-        items = _stock_like(connection, asked)
-        shares = shares_now(connection, items)
+        size = _size_of(asked)
+        joints: Collection[int] = ()
+        if size is not None:
+            joints = joints_for(connection, descriptions_fitting(connection, size).values())
+        items, beside = _stock_like(connection, asked, joints)
+        shares = shares_of(connection, items, beside)
         lines = stock_lines(connection, items, shares, sound=ask.sound)
-        low = _low(connection)
+        some = {line.text for line in lines} if asked and not ask.low else None
+        low = _low(connection, some)
     if asked and not lines:
         raise NotFound("nothing like it in stock", what=asked, sound=ask.sound)
     if ask.low:
         short = {each.text for each in low}
         lines = [line for line in lines if line.past or line.text in short]
-        shown = tuple(low)
-    else:
-        texts = {line.text for line in lines}
-        shown = tuple(each for each in low if not asked or each.text in texts)
-    return Stock(asked, tuple(lines), shown)
+    return Stock(asked, tuple(lines), tuple(low))
 
 
 def stock_lines(
@@ -552,14 +555,16 @@ def stock_lines(
 ) -> list[StockLine]:
     """Return loose items as they stand in stock, by thread, length and name."""
     facts = read_facts(connection, {item.number for item in items})
+    # what is measured is shared out to no joint
+    reserved = [one for one in read_reservations(connection) if one.item not in shares.kept]
     kept: dict[int, int] = dict(shares.kept)
-    for one in read_reservations(connection):
-        if one.item not in shares.kept:  # what is measured is shared out to no joint
-            kept[one.item] = kept.get(one.item, 0) + one.left
-    promised = _promised(connection, shares)
+    for one in reserved:
+        kept[one.item] = kept.get(one.item, 0) + one.left
+    promised = _promised(shares, reserved)
     lines = []
+    every = tuple(Condition)
     for item in items:
-        wanted = item.spare_conditions if sound and not item.unit else tuple(Condition)
+        wanted = item.spare_conditions if sound and not item.unit else every
         count = item.in_hand(*wanted)
         if not count:
             continue
@@ -590,59 +595,72 @@ def stock_lines(
     )
 
 
-def _promised(connection: Connection, shares: Shares) -> dict[int, tuple[Promise, ...]]:
-    """Return by loose item who gets how many of it."""
-    from stores.storage.items import read_items
-
+def _promised(shares: Shares, reserved: Iterable[Reservation]) -> dict[int, tuple[Promise, ...]]:
+    """Return by loose item who gets how many of it; ``reserved`` is what is not shared out."""
     given: dict[int, list[Promise]] = {}
-    joints = {
-        item.number: item
-        for item in read_items(connection, numbers=list(shares.given), verdicts=False)
-    }
     for number, mine in shares.given.items():
-        joint = joints[number]
+        joint, _ = shares.wants[number]
         for spare, count in mine:
             given.setdefault(spare.number, []).append(
                 Promise(joint.step.machine, joint.step.number, joint.ref, count)
             )
     kept = dict(shares.kept_for)
-    for one in read_reservations(connection):
-        if one.item not in shares.kept:  # what is measured is shared out to no joint
-            kept[one.item, one.machine, one.step] = one.left
+    for one in reserved:
+        kept[one.item, one.machine, one.step] = one.left
     for (number, machine, step), count in kept.items():
         if count:
             given.setdefault(number, []).append(Promise(machine, step, "", count))
     return {number: tuple(promises) for number, promises in given.items()}
 
 
-def _stock_like(connection: Connection, asked: str) -> list[Item]:
-    """Return the loose items that are asked for: by number, by what they are, by words."""
-    if not asked:
-        return read_loose(connection, verdicts=False)
-    if asked.startswith("0.") and asked[2:].isdecimal():
-        return [item for item in read_loose(connection, verdicts=False) if item.ref == asked]
+@lru_cache(maxsize=256)
+def _size_of(asked: str) -> Size | None:
+    """Return the size that is asked for, None where other words are."""
     try:
         thing = parse(asked)
     except (NotationError, BadValue):
-        thing = None
-    if thing is not None and thing.thread is not None and sized(asked):
-        near = items_like(
-            connection,
-            thread=thing.thread.designation,
-            length_um=round(thing.length_mm * 1000) if thing.length_mm else None,
-            loose=True,
-        )
-        spec = thing.spec
-        return [
-            item for item in near if agree(spec, item.as_found.text) or item.as_found.text == spec
-        ]
+        return None
+    if thing.thread is None or not sized(asked):
+        return None
+    spec = thing.spec
+    of_table = thing.series in (Series.BA, Series.BSP, Series.BSPT, Series.NPT)
+    return Size(
+        thing.thread.designation,
+        None if of_table else _micrometres(thing.diameter_mm),
+        _micrometres(thing.length_mm),
+        lambda text: text == spec or agree(spec, text),
+    )
+
+
+def _micrometres(millimetres: float | None) -> int | None:
+    return round(millimetres * 1000) or None if millimetres else None
+
+
+def _stock_like(
+    connection: Connection, asked: str, beside: Collection[int] = ()
+) -> tuple[list[Item], list[Item]]:
+    """Return the loose items that are asked for, by number, by what they are, by words, by place;
+    and the items ``beside`` that were read with them, where that saves a reading.
+
+    Of a large stock no line is read that is not asked for.
+    """
+    if size := _size_of(asked):
+        return loose_of_size(connection, size, beside)
+    return _stock_worded(connection, asked), []
+
+
+def _stock_worded(connection: Connection, asked: str) -> list[Item]:
+    if not asked:
+        return read_loose(connection, verdicts=False)
+    if asked.startswith("0.") and asked[2:].isdecimal():
+        return [item for item in loose_numbered(connection, asked[2:]) if item.ref == asked]
     words = fold(asked).split()
     found = items_like(connection, words=words, loose=True)
     if found:
         return found
     return [
         item
-        for item in read_loose(connection, verdicts=False)
+        for item in loose_in(connection, lambda where: all(word in fold(where) for word in words))
         if any(
             all(word in fold(f"{held.place} {held.inside}") for word in words)
             for held in item.holdings
@@ -651,13 +669,18 @@ def _stock_like(connection: Connection, asked: str) -> list[Item]:
     ]
 
 
-def _low(connection: Connection) -> list[Low]:
-    """Return of what less is there than is to be held: sound pieces of just that, or better."""
-    marks = low_marks(connection)
+def _low(connection: Connection, texts: Collection[str] | None = None) -> list[Low]:
+    """Return of what less is there than is to be held, of these things or of all: sound pieces of
+    just that, or better."""
+    marks = [mark for mark in low_marks(connection) if texts is None or mark.text in texts]
     if not marks:
         return []
-    items = read_loose(connection, verdicts=False)
-    facts = read_facts(connection)
+    known = loose_descriptions(connection)
+    meant = {
+        number for number, (text, _) in known.items() if any(_means(mark, text) for mark in marks)
+    }
+    items = read_loose(connection, verdicts=False, descriptions=meant, only=True)
+    facts = read_facts(connection, {item.number for item in items})
     today = today_is()
 
     def counts(item: Item) -> bool:
@@ -680,14 +703,17 @@ def _low(connection: Connection) -> list[Low]:
 def is_marked(item: Item, mark: LowMark) -> bool:
     """Tell whether a low mark is of this thing: just that, by any of its names, or what says no
     less than it."""
-    if item.unit != mark.unit:
-        return False
-    if item.as_found.text == mark.text:
+    return item.unit == mark.unit and _means(mark, item.as_found.text)
+
+
+def _means(mark: LowMark, text: str) -> bool:
+    """Tell whether a low mark is of what is described so, and counted in its unit."""
+    if text == mark.text:
         return True
     if mark.unit:
         wanted = thing_of(name_alone(mark.unit, mark.text))
-        return thing_of(name_alone(item.unit, item.as_found.text)).serves(wanted)
-    return sized(mark.text) and agree(mark.text, item.as_found.text)
+        return thing_of(name_alone(mark.unit, text)).serves(wanted)
+    return sized(mark.text) and agree(mark.text, text)
 
 
 def note_pack(context: Context, ask: NotePack) -> PackNoted:
@@ -751,7 +777,7 @@ def keep_at_least(context: Context, ask: KeepAtLeast) -> KeptAtLeast:
         words = f"at least {so_much(least, unit)}" if least else "no least to hold"
         act = writer.begin(ActKind.STOCK, f"{text}: {words}", at=context.at)
         _write_least(writer, act, text, unit, least)
-        below = next((low for low in _low(writer.connection) if low.text == text), None)
+        below = next(iter(_low(writer.connection, {text})), None)
         there = below.there if below else least
     return KeptAtLeast(act=act, trial=ask.trial, text=text, unit=unit, least=least, there=there)
 
@@ -857,7 +883,7 @@ def use_up(context: Context, ask: UseUp) -> UsedUp:
             writer, context, item, quantity, outcome=outcome, why=why, of=of,
             machine=machine.number if machine else None, step=step, known=known,
         )  # fmt: skip
-        low = next((each for each in _low(connection) if each.text == item.as_found.text), None)
+        low = next(iter(_low(connection, {item.as_found.text})), None)
     return UsedUp(
         act=act, trial=ask.trial, item=item.ref, text=item.text, unit=item.unit,
         quantity=quantity, left=item.in_hand(*Condition) - quantity, outcome=outcome,
@@ -987,7 +1013,7 @@ def _items_meant(connection: Connection, machine: str | None, what: str) -> list
         raise Refused("of a joint, not of the stock", item=chosen.name)
     items = [
         item
-        for item in _stock_like(connection, name)
+        for item in _stock_like(connection, name)[0]
         if any(each.kind.in_hand and each.quantity > 0 for each in item.holdings)
         or name == item.ref
     ]

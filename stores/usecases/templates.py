@@ -17,6 +17,8 @@ def template_folder(stores: str, named: str = "") -> Path | None:
         return path_of(named).absolute()
     if "://" in stores:
         return None
-    file = Path(stores)
+    file = Path(stores).absolute()
+    if not file.name:  # the root of all folders: it is refused where it is opened
+        return None
     beside = file.with_name(f"{file.stem}.{TEMPLATES}")
     return beside if beside.is_dir() else None

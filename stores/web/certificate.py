@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stores.errors import BadValue, StorageError
+from stores.leftovers import clear_left_over, unfinished
 from stores.web.network import NETWORKS
 
 if TYPE_CHECKING:
@@ -178,7 +179,8 @@ class Authority:
 
     def _keep(self, file: Path) -> None:
         file.parent.mkdir(parents=True, exist_ok=True)
-        part = file.with_name(f".{file.name}.{os.getpid()}")
+        clear_left_over(file)
+        part = unfinished(file)
         part.unlink(missing_ok=True)
         _write_for_owner(part, _pem(self._key, self._certificate))
         part.replace(file)

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from stores.planning.closing import Turn
-from stores.text import day_words, plural
+from stores.planning.closing import KnownCopies, Turn
+from stores.text import day_words, local_day, plural
 from stores.usecases.closing import ClosedOut, EndOfDay, HandedOver, InTheWay, Reopened
 from stores.wording import Line, Lines, Said
 from stores.wording.marks import quoted, to_type
@@ -12,6 +12,7 @@ __all__ = [
     "HINTS",
     "REFUSALS",
     "closed_out",
+    "copy_words",
     "day_end",
     "handed_over",
     "in_the_way",
@@ -63,7 +64,19 @@ def day_end(reply: EndOfDay) -> Lines:
             lines += [Line(matter, "  - ", "  ") for matter in matters]
     if not any(reply.lists.values()):
         lines.append(Line("Nothing is off, open or waiting."))
-    return Lines(lines)
+    return Lines([*lines, *(Line(words, rest="  ") for words in copy_words(reply.copies))])
+
+
+def copy_words(known: KnownCopies) -> list[str]:
+    """Return when the record was last copied, where to, and what is in no copy yet."""
+    if not known.ours:
+        return []
+    how = to_type("stores record copy FILE")
+    if known.last is None:
+        return [f"No copy of this record is known. To make one: {how}"]
+    count = plural(known.last.acts_since, "entry", "entries", marks=True)
+    since = f"{count} since then: {how}" if known.last.acts_since else "Nothing recorded since then"
+    return [f"Last copy: {day_words(local_day(known.last.at))}, {known.last.to}", since]
 
 
 def handed_over(reply: HandedOver) -> Said:

@@ -206,7 +206,7 @@ def _item(item: "FoundItem") -> Iterable[Line]:
     if item.step and (item.wrong or item.found != item.wanted):
         yield _below(f"should be {many(item.wanted, item.as_specified)}")
     if item.questions:
-        check = "COUNT TO CHECK: " if item.count_to_check else "unclear: "
+        check = f"{', '.join(item.to_check).upper() or 'unclear'}: "
         answer = to_type(f"stores record queries {item.item}")
         yield _below(f"{check}{'; '.join(item.questions)}: {answer}")
     held = "; ".join(_held(item, pieces) for pieces in item.now)
@@ -270,7 +270,7 @@ def _joint(joint: "FittingJoint") -> Iterable[Line]:
         parts.append(f"found {item.as_found}")
     if item.mixup:
         parts.append(f"MIXED UP with {join(item.mixed_with) or 'each other'}")
-    parts += ["COUNT TO CHECK"] if item.count_to_check else []
+    parts += [each.upper() for each in item.to_check]
     parts += ["; ".join(f"{p.quantity} {p.condition} {p.where}" for p in item.now)]
     parts += [line.done for line in item.story if line.done]
     tail = "; ".join(part for part in parts if part)

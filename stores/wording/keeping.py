@@ -74,6 +74,10 @@ def copied(reply: "Copied") -> Lines:
             f"The record has {count}, and so has the copy: {_first(reply.faults)}. "
             f"{quoted('stores record audit')} names them all"
         )
+    if not reply.noted:
+        warnings.append(
+            "Nothing can be written beside the record, so the handover does not know of this copy"
+        )
     return Lines([*lines, *(Line(text, "! ", "  ") for text in warnings)])
 
 

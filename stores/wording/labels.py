@@ -9,7 +9,7 @@ from stores.wording.marks import quoted, to_type
 if TYPE_CHECKING:
     from stores.usecases.labels import Labels, LabelsOut
 
-__all__ = ["HINTS", "REFUSALS", "alignment", "came_out", "made"]
+__all__ = ["HINTS", "REFUSALS", "alignment", "came_out", "made", "offset_command"]
 
 _EXAMPLES = {
     "box": to_type('stores labels "box 3" --as box'),
@@ -110,12 +110,34 @@ def made(
     return tuple(lines)
 
 
-def alignment(stock: str) -> tuple[str, ...]:
-    """Return what to do with a sheet that a printer's offset is measured on."""
-    return (
-        f"An alignment sheet for {stock}: print it on one, at 100 %, then: "
-        f"{to_type('stores record printer NAME --right MM --down MM')}, with what you read off.",
-    )
+def alignment(stock: str, *, is_sheet: bool, printer: str = "") -> tuple[str, ...]:
+    """Return what to do with a sheet that a printer's offset is measured on, step by step; the
+    command of the last step is `offset_command`."""
+    if is_sheet:
+        steps = [
+            f"Alignment sheet for {stock}. Print it at 100 %, not 'fit to page', on plain paper.",
+            "Lay it on a sheet of the labels, edges flush and the same way up, and hold both "
+            "against a window.",
+        ]
+    else:
+        steps = [f"Alignment sheet for {stock}. Print it on a label, at 100 %."]
+    steps += [
+        "Level scales: read the figure where a label's left or right edge crosses one. That is "
+        "RIGHT, in mm: plus is too far right, minus too far left.",
+        "Upright scales: read the figure where a label's top or bottom edge crosses one. That is "
+        "DOWN, in mm: plus is too low, minus too high.",
+        "If two scales of a kind differ, it was not printed at 100 %.",
+        "Then type, with the figures you read:",
+    ]
+    if printer:
+        steps[0] += f" The figures count in what is on record of {printer}."
+    return tuple(f"{at}. {step}" for at, step in enumerate(steps, 1))
+
+
+def offset_command(printer: str = "") -> str:
+    """Return what to type with what was read off an alignment sheet."""
+    name = repr(printer) if printer else "NAME"
+    return to_type(f"stores record printer {name} --right MM --down MM")
 
 
 def came_out(reply: "LabelsOut") -> Said:

@@ -66,7 +66,7 @@ def query(each: "Query") -> list[Line]:
         Line(f"{each.assembly}: {each.part}".strip(": ") or "loose", "     ", "     "),
         Line(
             f"on record: {many(each.found, each.recorded)}"
-            + (" (count to check)" if each.count_to_check else ""),
+            + (f" ({', '.join(each.to_check)})" if each.to_check else ""),
             "     ",
             "     ",
         ),

@@ -44,6 +44,8 @@ KINDS = {
 }
 SAME = {"bolt", "screw", "nut", "washer", "spring washer", "stud", "dowel", "circlip",
         "woodruff key", "split pin", "bearing", "O-ring", "seal", "setscrew"}  # fmt: skip
+# The table's other word for the cycle thread, BS 811.
+SAME_SERIES = {"bsc": "cycle"}
 NO_DIAMETER = (Kind.BEARING, Kind.SEAL, Kind.O_RING)
 
 
@@ -77,7 +79,7 @@ def level(name: str, text: str) -> object:
         value = sum((Fraction(p) for p in number.split()), Fraction(0))
         exact = (value, unit) if name == "length" else value
         return ("about", exact) if about else exact
-    return text
+    return SAME_SERIES.get(text, text) if name == "series" else text
 
 
 def judge(row: dict[str, str]) -> dict[str, str]:

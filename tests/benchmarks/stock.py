@@ -1,8 +1,9 @@
 """How the workshop's stock holds up among 20,000 lines: ratios taken in one run.
 
-A search by size against a hand-written SQL query that gives the same rows with all that is shown of
-them; and the shopping list over three machines against that of one with as many lines, each short
-of pieces that the stock may have.
+A search by size against two hand-written SQL queries: the shortest that knows the lines, and one
+that gives what is there now with all that is shown of it, but for who gets it. Right after an act,
+with nothing kept, and later. And the shopping list over three machines against that of one with as
+many lines, each short of pieces that the stock may have; right after an act, and later.
 
 Run: python tests/benchmarks/stock.py
 """
@@ -12,12 +13,15 @@ import statistics
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from sqlalchemy import text
 
 from stores.handbook.fastener import parse
 from stores.storage import Store, open_store
+from stores.storage.corrections import FALLEN
+from stores.storage.moment import Answers
 from stores.usecases.context import Context
 from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.shopping import WhatToBuy, shopping
@@ -29,7 +33,6 @@ LENGTHS = (10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 60)
 HEADS = ("hex bolt", "cheese head screw", "countersunk screw")
 LINES = 20_000
 STEPS = 60
-ASKED = "M8 x 30 hex bolt"
 
 
 def fill(store: Store, count: int) -> None:
@@ -93,21 +96,53 @@ def strip_down(store: Store, machine: str, steps: int, seed: int) -> None:
         strip(Context(store, machine), Strip("Engine", f"part {step}", lines))
 
 
-def search(store: Store) -> int:
+def search(store: Store, asked: str) -> int:
     """Search as the command does."""
-    return len(stock(Context(store), LookAtStock(ASKED)).lines)
+    return len(stock(Context(store), LookAtStock(asked)).lines)
 
 
-def by_hand(store: Store) -> int:
-    """The same rows by one hand-written query over the same indexes."""
-    statement = text(
-        "SELECT i.id, i.line, d.text, p.name, p.kind, m.to_condition, sum(m.quantity) "
-        "FROM description d JOIN item i ON i.description_id = d.id "
-        "JOIN movement m ON m.item_id = i.id JOIN place p ON p.id = m.to_place "
-        f"WHERE d.text = '{ASKED}' AND i.step_id IS NULL GROUP BY i.id, p.id, m.to_condition"
-    )
+def by_hand(store: Store, asked: str) -> int:
+    """Ask for what came in of a thing, and where to: the shortest query that knows the lines."""
     with store.reading() as connection:
-        return len(list(connection.execute(statement)))
+        return len(list(connection.execute(text(SHORT), {"asked": asked})))
+
+
+def whole_by_hand(store: Store, asked: str) -> int:
+    """Ask for what is there of it now, with all that is shown but for who gets it."""
+    with store.reading() as connection:
+        rows = connection.execute(text(WHOLE), {"asked": asked})
+        return len({row.id for row in rows})
+
+
+SHORT = (
+    "SELECT i.id, i.line, d.text, p.name, p.kind, m.to_condition, sum(m.quantity) "
+    "FROM description d JOIN item i ON i.description_id = d.id "
+    "JOIN movement m ON m.item_id = i.id JOIN place p ON p.id = m.to_place "
+    "WHERE d.text = :asked AND i.step_id IS NULL GROUP BY i.id, p.id, m.to_condition"
+)
+WHOLE = f"""
+WITH lines AS (
+  SELECT i.id, i.line, i.unit, i.formerly, d.text FROM description d
+  JOIN item i ON i.description_id = d.id
+  WHERE d.text = :asked AND i.step_id IS NULL AND i.act_id NOT IN ({FALLEN})),
+moved AS (
+  SELECT item_id, to_place AS place, to_condition AS condition, quantity
+  FROM movement WHERE item_id IN (SELECT id FROM lines) UNION ALL
+  SELECT item_id, from_place, from_condition, -quantity
+  FROM movement WHERE item_id IN (SELECT id FROM lines))
+SELECT l.id, l.line, l.unit, l.formerly, l.text, p.kind, p.name, m.condition, sum(m.quantity),
+  (SELECT d.text FROM specification s JOIN description d ON d.id = s.description_id
+   WHERE s.item_id = l.id AND s.act_id NOT IN ({FALLEN}) ORDER BY s.id DESC LIMIT 1),
+  (SELECT o.name FROM stowing w JOIN place o ON o.id = w.inside_id
+   WHERE w.place_id = p.id AND w.act_id NOT IN ({FALLEN}) ORDER BY w.id DESC LIMIT 1),
+  (SELECT f.value FROM stock_fact f WHERE f.item_id = l.id AND f.name = 'use by'
+   AND f.act_id NOT IN ({FALLEN}) ORDER BY f.id DESC LIMIT 1),
+  (SELECT sum(r.quantity) FROM reservation r WHERE r.item_id = l.id
+   AND r.act_id NOT IN ({FALLEN}))
+FROM lines l JOIN moved m ON m.item_id = l.id JOIN place p ON p.id = m.place
+WHERE p.kind IN ('bag', 'box', 'shelf', 'bench')
+GROUP BY l.id, p.id, m.condition HAVING sum(m.quantity) <> 0
+"""
 
 
 def median(run: Callable[[], object], times: int = 7) -> float:
@@ -119,6 +154,58 @@ def median(run: Callable[[], object], times: int = 7) -> float:
     return statistics.median(taken)
 
 
+def compare(store: Store) -> None:
+    """Print what a search takes beside the queries: anew, and when others were asked before it.
+
+    No size is asked twice, so that no answer is kept; each is asked all ways in turn.
+    """
+    ways = {
+        "search, anew": lambda asked: anew(store, asked),
+        "search": lambda asked: search(store, asked),
+        "short": lambda asked: by_hand(store, asked),
+        "whole": lambda asked: whole_by_hand(store, asked),
+    }
+    asks = [
+        f"{thread} x {length} {head}"
+        for thread in THREADS
+        if thread.startswith("M")
+        for length in LENGTHS
+        for head in HEADS
+    ]
+    random.Random(1).shuffle(asks)
+    taken: dict[str, list[float]] = {name: [] for name in ways}
+    for asked in asks[:5]:
+        counts = {way(asked) for way in ways.values()}
+        assert counts == {by_hand(store, asked)}, (asked, counts)
+    for at, asked in enumerate(asks[5:65]):
+        for name, way in ways.items():
+            if at % 2 == (name == "search, anew") and name.startswith("search"):
+                continue  # a size is searched for once
+            start = time.process_time()
+            way(asked)
+            taken[name].append(time.process_time() - start)
+    each = {name: 1000 * statistics.median(times) for name, times in taken.items()}
+    print(f"a size among {LINES:,} lines of stock, by the shortest query there is: "
+          f"{each['short']:.1f} ms, with all that is shown: {each['whole']:.1f} ms")  # fmt: skip
+    for name in ("search, anew", "search"):
+        times = f"{each[name] / each['short']:.1f} times the short query, "
+        times += f"{each[name] / each['whole']:.1f} times the whole one (at most 2)"
+        print(f"{name}: {each[name]:.1f} ms, {times}")
+
+
+def anew(store: Store, asked: str) -> int:
+    """Search right after an act, with nothing kept."""
+    store.answers = Answers()
+    return search(store, asked)
+
+
+def listed(store: Store, *, kept: bool) -> int:
+    """Draw up the shopping list over all machines of a stores, with nothing kept or with all."""
+    if not kept:
+        store.answers = Answers()
+    return len(shopping(Context(store), WhatToBuy(everywhere=True)).lines)
+
+
 def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         with_one = open_store(str(Path(folder) / "one.db"), create=True)
@@ -128,14 +215,14 @@ def main() -> None:
         for at, machine in enumerate(("Plover", "Finch", "Dunlin")):
             strip_down(with_three, machine, STEPS, at)
         fill(with_three, LINES)
-        assert search(with_one) == by_hand(with_one) > 10
-        ours, theirs = median(lambda: search(with_one)), median(lambda: by_hand(with_one))
-        print(f"a search by size among {LINES:,} lines: {1000 * ours:.1f} ms, "
-              f"{ours / theirs:.2f} times a hand-written query (at most 2)")  # fmt: skip
-        one = median(lambda: shopping(Context(with_one), WhatToBuy()), 3)
-        three = median(lambda: shopping(Context(with_three), WhatToBuy(everywhere=True)), 3)
-        print(f"a shopping list over three machines: {1000 * three:.0f} ms, "
-              f"{three / one:.2f} times that of one with as many lines (at most 1.5)")  # fmt: skip
+        compare(with_one)
+        for kept in (False, True):
+            one, three = (
+                median(partial(listed, each, kept=kept), 3) for each in (with_one, with_three)
+            )
+            print(f"a shopping list over three machines, {'again' if kept else 'anew'}: "
+                  f"{1000 * three:.0f} ms, {three / one:.2f} times that of one with as many lines "
+                  "(at most 1.5)")  # fmt: skip
         with_one.close()
         with_three.close()
 

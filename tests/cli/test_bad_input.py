@@ -436,7 +436,7 @@ def test_nothing_typed_steers_the_terminal(clutch: Bench, mark: str) -> None:
         assert reply.err.count("\n") == (reply.status != 0)
 
 
-@pytest.mark.parametrize("mark", ["\u061c", "\u200e", "\u200f", "\u202e", "\u2067"])
+@pytest.mark.parametrize("mark", ["\u061c", "\u200e", "\u200f", "\u202e", "\u2067", "\ue000"])
 def test_a_mark_of_direction_is_kept_in_no_name(clutch: Bench, mark: str) -> None:
     assert "control character" in clutch.refused("strip", "Engine", f"c{mark}ap")
     assert "control character" in clutch.refused("piece", "move", "1.1", f"b{mark}ox 1")
@@ -505,6 +505,13 @@ class TestFile:
 
     def test_a_folder(self, tmp_path: Path) -> None:
         assert "folder" in Bench(tmp_path).type("history").err
+
+    @pytest.mark.parametrize("name", ["", ".", "/"])
+    @pytest.mark.parametrize("words", [("history",), ("machine", "add", "Orrick Plover")])
+    def test_a_folder_without_a_name(self, name: str, words: tuple[str, ...]) -> None:
+        reply = Bench(Path("none.db")).type("--stores", name, *words)
+        assert (reply.status, reply.out, reply.err.count("\n")) == (1, "", 1)
+        assert "is a folder: give the stores file itself" in reply.err
 
     def test_an_address_that_no_driver_knows(self, tmp_path: Path) -> None:
         for address in ("nonsense://host/db", "sqlite:///", "mysql+nodriver://x/y"):

@@ -5,6 +5,8 @@ from pathlib import Path
 import pdfplumber
 from conftest import Bench, kept
 
+from stores.text import day_words, local_day
+
 
 def printed(path: Path) -> str:
     with pdfplumber.open(path) as document:
@@ -47,6 +49,25 @@ def test_from_left_over_to_closed_and_open_again(renewed: Bench, tmp_path: Path)
     for name in ("book.pdf", "day.pdf"):
         paper = printed(tmp_path / name)
         assert [line for line in told if line not in paper] == []
+
+
+def test_the_handover_says_when_the_last_copy_was_made(renewed: Bench, tmp_path: Path) -> None:
+    none = "No copy of this record is known. To make one: stores record copy FILE"
+    assert none in renewed("handover")
+    renewed("handover", "--pdf", str(tmp_path / "none.pdf"))
+    assert none in printed(tmp_path / "none.pdf")
+    to = tmp_path / "copy.db"
+    renewed("copy", str(to))
+    day = day_words(local_day(renewed.json("handover")["copies"]["last"]["at"]))
+    assert f"Last copy: {day}, {to}" in " ".join(renewed("handover").split())
+    assert "Nothing recorded since then" in renewed("handover")
+    renewed("handover", "left pedal only hand-tight")
+    assert "1 entry since then: stores record copy FILE" in renewed("handover")
+    renewed("handover", "--pdf", str(tmp_path / "day.pdf"))
+    paper = printed(tmp_path / "day.pdf")
+    assert f"Last copy: {day}," in paper
+    assert "1 entry since then: stores record copy FILE" in paper
+    assert renewed.json("handover")["copies"]["last"]["acts_since"] == 1
 
 
 def test_a_machine_for_parts(renewed: Bench) -> None:

@@ -6,6 +6,7 @@ import pdfplumber
 import pytest
 import zxingcpp
 from conftest import Bench, kept
+from printing_reading import said
 from pypdfium2 import PdfDocument
 
 MM = 72 / 25.4
@@ -121,6 +122,14 @@ def test_an_alignment_sheet(bench: Bench, tmp_path: Path) -> None:
     out = " ".join(bench("labels", "--align", "-o", str(path)).split())
     assert "stores record printer NAME --right MM --down MM" in out
     assert len(PdfDocument(path)) == 1
+    paper = said(path)
+    for line in ("plus is too far right, minus too far left", "plus is too low, minus too high",
+                 "stores record printer NAME --right MM --down MM"):  # fmt: skip
+        assert line in out
+        assert line.replace(" ", "") in paper
+    bench("printer", "up stairs", "--right", "1")
+    bench("labels", "--align", "-o", str(path), "--printer", "up stairs")
+    assert "storesrecordprinter'upstairs'--rightMM" in said(path)
 
 
 def test_printed_is_about_every_file_made_or_those_named(shelved: Bench, tmp_path: Path) -> None:

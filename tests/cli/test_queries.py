@@ -46,6 +46,22 @@ def test_label_checklist_and_lists_say_that_the_count_is_to_check(
     assert "4 M6 nut" in words_of(label)
 
 
+def test_label_checklist_and_lists_say_that_the_kind_or_the_thread_is_to_check(
+    bench: Bench, tmp_path: Path
+) -> None:
+    bench("strip", "Engine", "lid", "2 cotter 3/8", "1/4 x 20 tpi x 1 bolt", "4 M6x25 hex")
+    label, sheet = tmp_path / "labels.pdf", tmp_path / "list.pdf"
+    bench("labels", "--all", "-o", str(label))
+    bench("rebuild", "--pdf", str(sheet))
+    for mark in ("kind to check", "thread to check"):
+        assert words_of(label).count(mark) == 1
+        assert words_of(sheet).count(mark) == 1
+        assert bench("rebuild").count(mark) == 1
+        assert bench("places").count(mark) == 1
+        assert bench("find", "A001N").count(mark.upper()) == 1
+        assert mark in bench("queries")
+
+
 def test_the_list_and_an_answer(open_bench: Bench) -> None:
     shown = open_bench("record", "queries")
     assert "2 lines of Orrick Plover to settle, 1 count to check" in shown

@@ -68,6 +68,14 @@ TAMPERED = {
         "INSERT INTO setting (act_id, name, value) VALUES (4, 'torque unit', 'stone')",
         "torque unit is none of",
     ),
+    "a bolt that is looked for by another thread": (
+        "UPDATE description SET thread = 'M8' WHERE text = 'M6 x 25 hex bolt'",
+        "'M6 x 25 hex bolt' is looked for by the thread M8, but says M6",
+    ),
+    "a bolt that is looked for by no length": (
+        "UPDATE description SET length_um = NULL WHERE text = 'M6 x 25 hex bolt'",
+        "is looked for by the length in micrometres none, but says 25000",
+    ),
     "a picture that is any file": (
         "INSERT INTO picture (act_id, machine_id, number, digest, name, taken_at, width, height, "
         "turn, format, size) VALUES (4, 1, 1, '/etc/hostname', '', '', 1, 1, 1, '', 1)",

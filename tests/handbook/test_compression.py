@@ -78,7 +78,7 @@ def test_one_range_for_one_engine() -> None:
     assert (high_up.low / KPA, high_up.high / KPA) == pytest.approx(
         (90 * thinner, 115 * thinner), abs=0.05
     )
-    for ratio in (5.0, 6.3, 8.0, 10.0):
+    for ratio in (2.0, 3.0, 4.0, 5.0, 6.3, 8.0, 10.0, 25.0):
         for two_stroke in (True, False):
             span = usual(ratio, two_stroke=two_stroke)
             assert floor(ratio, gauge=True).value <= span.low < span.high

@@ -427,3 +427,189 @@ def test_no_plain_part_is_a_fastener(
     item = parse(text)
     assert (item.kind, item.series, item.size, item.thread) == ("part", None, "", None)
     assert item.quantity in (None, figure)
+
+
+@pytest.mark.parametrize(
+    ("text", "question"),
+    [
+        ("cotter 5/32 x 1 1/2", "cotter"), ("COTTER 3/8", "cotter"), ("joint 12x16", "joint"),
+        ("bague 15x20x12", "bague"), ("anneau 32", "anneau"), ("perno 12x60", "perno"),
+        ("bulón 14x45", "bulón"), ("chaveta 4x40", "chaveta"),
+        ("Stift 5x24", "can't tell which part"),
+        ("Keil 10x8x50", "Keil"), ("spina 4x20", "spina"), ("borgpen 8", "borgpen"),
+        ("Schelle 25-40", "Schelle"), ("Sicherungsscheibe M10", "don't recognise this part"),
+        ("Bolzen M8x30", "don't recognise this part"), ("pin M6 x 30", "don't recognise this part"),
+    ],
+)  # fmt: skip
+def test_a_word_of_two_trades_is_asked_about(text: str, question: str) -> None:
+    item = parse(text)
+    assert item.kind == "part"
+    assert any(question in asked for asked in item.questions), item.questions
+    assert parse(str(item)) == item
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("cotter pin 1/8 x 1 1/2", "split pin"), ("perno M10x50", "bolt"),
+        ("chaveta 5x5x25", "parallel key"), ("chaveta partida 4x40", "split pin"),
+        ("chiavetta americana 4x5", "woodruff key"), ("goupille R 4", "clip"),
+        ("Sicherungsscheibe 8", "E-clip"), ("Sicherungsscheibe M8 DIN 6799", "E-clip"),
+        ("Dichtring 30x47x8", "seal"), ("Dichtring 16x22x2", "sealing washer"),
+        ("écrou prisonnier M5", "nut"), ("vis de purge M6", "bleed nipple"),
+        ("espárrago allen M8x12", "setscrew"), ("espárrago M8x60", "stud"),
+        ("1/8 balls headset", "ball"), ("goujon cylindrique 8x24", "dowel"),
+        ("anillo de seguridad 25", "circlip"), ("frein d'écrou 12", "tab washer"),
+        ("thackeray washer 5/16", "spring washer"), ("rondelle fendue 10", "spring washer"),
+    ],
+)  # fmt: skip
+def test_what_settles_a_word_of_two_trades(text: str, kind: str) -> None:
+    """DIN 6799 are E-clips; a seal that is crushed is thin (DIN 7603), a lip seal is not."""
+    item = parse(text)
+    assert item.kind == kind
+    assert not item.questions
+    assert parse(str(item)) == item
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["circlip pliers 19-60 mm", "bearing puller 40 - 80", "rivet nut tool M8", "impact socket M12",
+     "nut splitter M12", "universal joint 1/2", "crank cotter puller 3/8"],
+)  # fmt: skip
+def test_a_tool_is_not_what_it_works_on(text: str) -> None:
+    item = parse(text)
+    assert (item.kind, item.series, item.size, item.questions) == ("part", None, "", ())
+
+
+@pytest.mark.parametrize(
+    ("text", "series", "size"),
+    [
+        ("3/8 C.E.I. nut", "cycle", "3/8"), ("7/16 B.S.Cy. nut", "cycle", "7/16"),
+        ("5/16 cyc bolt", "cycle", "5/16"), ("3/8 gas banjo bolt", "bsp", "3/8"),
+        ("1/8 taper gas plug", "bspt", "1/8"), ("5/16 bs fine nut", "bsf", "5/16"),
+        ("gas tap nut M8", "metric", "M8"), ("vis M12x1", "metric fine", "M12"),
+        ("pedal axle nut 9/16 x 20", "cycle", "9/16"),
+    ],
+)  # fmt: skip
+def test_a_series_is_read_in_every_way_it_is_said(text: str, series: str, size: str) -> None:
+    item = parse(text)
+    assert (item.series, item.size, item.questions) == (series, size, ())
+    assert parse(str(item)) == item
+
+
+@pytest.mark.parametrize(
+    ("text", "size", "pitch"),
+    [
+        ("rocker spindle nut 5/16 x 26", "5/16", "26"), ("7/16 x 20 axle nut", "7/16", "20"),
+        ("1/2-20 hub nut", "1/2", "20"), ("1/2 x 20 nut", "1/2", "20"),
+        ("7/16 20tpi x 3 stud", "7/16", "20"), ("crank bolt 3/8 x 26", "3/8", "26"),
+    ],
+)  # fmt: skip
+def test_a_cycle_thread_that_may_be_another_is_asked_about(
+    text: str, size: str, pitch: str
+) -> None:
+    """ASME B1.1 and BS 811 both have 7/16-20 and 1/2-20; a spindle is of any machine."""
+    item = parse(text)
+    assert (item.series, item.size, item.pitch_or_tpi) == (None, size, pitch)
+    assert any("cycle" in question for question in item.questions)
+    assert parse(str(item)) == item
+
+
+def test_the_model_engineers_threads_stay_open_and_are_no_question() -> None:
+    for text, size in (("1/4 x 40 ME nut", "1/4"), ("5/16 x 32 ME plug", "5/16")):
+        item = parse(text)
+        assert (item.series, item.size, item.questions) == (None, size, ())
+        assert "ME" in str(item)
+        assert parse(str(item)) == item
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "size"),
+    [
+        ("écrou / nut M8", "nut", "M8"), ("Schraube/screw M5x12", "screw", "M5"),
+        ("bolt / vis M10x40", "bolt", "M10"), ("dado/Mutter/nut M6", "nut", "M6"),
+        ("Scheibe / washer 8,4", "washer", "8.4 mm"),
+        ("Splint/split pin 2x20", "split pin", "2 mm"),
+    ],
+)  # fmt: skip
+def test_one_thing_in_two_languages_is_one_thing(text: str, kind: str, size: str) -> None:
+    item = parse(text)
+    assert (item.kind, item.size, item.questions, item.unread) == (kind, size, (), ())
+
+
+def test_two_things_of_one_language_stay_two() -> None:
+    for text in ("bolt/nut M8", "nut/washer 1/4 BSF", "écrou/rondelle M8"):
+        assert parse(text).questions
+    both = parse("Senkschraube / screw M4x10")
+    assert (both.kind, both.head) == ("screw", "countersunk")
+
+
+def test_a_nut_behind_a_bolts_length_is_a_second_thing() -> None:
+    for text, length in (("roofing bolt M6x30 sq nut", 30), ("coach bolts M10x90 hex nuts", 90)):
+        item = parse(text)
+        assert (item.kind, item.length_mm) == ("bolt", length)
+        assert any("two things" in question for question in item.questions)
+        assert "nut" in " ".join(item.unread)
+        assert item.head != "hex"
+
+
+@pytest.mark.parametrize(
+    ("text", "count"),
+    [
+        ("M5 nyloc (10 Pack)", 10), ("M5 nyloc 10-pack", 10), ("M5 nyloc pack 10", 10),
+        ("M5 nyloc, 8 per pack", 8), ("M5 nyloc @ 0.06 x 12", 12), ("M5 nyloc 12 @ 6p", 12),
+        ("M6x30 bolt 12 @ 0.15", 12), ("3 packs of 10 M5 nyloc", 30),
+    ],
+)  # fmt: skip
+def test_a_count_of_a_packet_or_a_receipt_is_read(text: str, count: int) -> None:
+    judge(text, count, asked=False)
+
+
+def test_a_size_before_a_price_is_no_count() -> None:
+    for text in (
+        "circlip 25 @ 40p",
+        "M8 bolt 40 @ 12p",
+        "washer M8x20 @ 0.05",
+        "woodruff key 8 @ 1.20",
+    ):
+        assert parse(text).quantity is None
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["hose clip 1 1/8 - 1 3/8", "hose clip 22 - 30", 'hose clip 3/4" - 1"', "hose clip 22-30"],
+)
+def test_what_a_clip_closes_over_is_no_size(text: str) -> None:
+    item = parse(text)
+    assert (item.kind, item.size, item.questions) == ("clip", "", ())
+    assert all(figure in str(item) for figure in re.findall(r"[0-9/]+", text))
+
+
+def test_a_socket_that_is_a_place_is_no_drive() -> None:
+    for place in ("trailer socket", "bulb socket", "plug socket"):
+        item = parse(f"{place} screws M5x20")
+        assert (item.drive, item.name) == ("", place)
+    assert parse("rocker box socket screw M6x25").drive == "hex socket"
+    cup = parse("M10x80 cup square hex bolt")
+    assert (cup.kind, cup.form, cup.head) == ("bolt", "coach", "")
+
+
+def test_a_letter_before_a_size_is_its_form_or_its_pipe() -> None:
+    """DIN 471 rings are A, DIN 472 J; DIN 125 washers A; whole inches of pipe need a pipe."""
+    ring, washer = parse("Seegerring A25"), parse("Scheibe A6,4")
+    assert (ring.form, ring.size) == ("external", "25 mm")
+    assert (washer.size, washer.marks) == ("6.4 mm", "form A")
+    assert parse("circlip J32").form == "internal"
+    assert parse("Scheibe A5,3").property_class == ""
+    assert parse("goupille R 4").series is None
+    assert (parse("R 3/8 plug").series, parse("G 1 plug").series) == ("bspt", "bsp")
+
+
+def test_threads_behind_a_series_stand_before_the_length() -> None:
+    for text, pitch, length in (
+        ("cover screw 1/4 cycle 26 x 1 1/4 ch hd", "26", 31.75),
+        ("3/8 BSF 20 x 2 bolt", "20", 50.8),
+    ):
+        item = parse(text)
+        assert (item.pitch_or_tpi, item.length_mm, item.questions) == (pitch, length, ())
+    assert parse("cover screw 1/4 cycle, 27 x 1 1/4").questions

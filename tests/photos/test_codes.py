@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 import qrcode
 from photos_builder import noise, picture
@@ -43,6 +44,44 @@ def test_a_small_code_takes_a_thorough_look(tmp_path: Path) -> None:
     small = code("A001N", 4).resize((52, 52), Image.Resampling.LANCZOS)  # 1.8 pixels a module
     file = scene(tmp_path / "a.jpg", small, blur=0.6)
     assert codes_in(file, thorough=True) == ("A001N",)
+
+
+def test_a_faint_one_with_dead_dots_is_read_at_half_its_size(tmp_path: Path) -> None:
+    """As a thermal label ages: pale, and every ninth row of dots was never printed."""
+    made = np.asarray(code("A001N", 9).convert("L"), np.float32)
+    pale = 200 - 0.15 * (255 - made)
+    pale[::9] = 200
+    pale += np.random.default_rng(1).normal(0, 30, pale.shape)
+    image = Image.new("L", (1600, 1200), 200)
+    image.paste(Image.fromarray(np.clip(pale, 0, 255).astype(np.uint8)), (300, 300))
+    image.save(tmp_path / "a.png")
+    assert codes_in(tmp_path / "a.png") == ("A001N",)
+
+
+def from_the_side(made: Image.Image, size: int, far: float, flat: float) -> Image.Image:
+    """Show a square seen from one side: its far edge ``far`` as long, itself ``flat`` as high."""
+    inset, height = (1 - far) * size / 2, int(size * flat)
+    seen = ((inset, 0), (size - inset, 0), (size, height), (0, height))
+    lies = ((0, 0), (size, 0), (size, size), (0, size))
+    rows, right = [], []
+    for (x, y), (u, v) in zip(seen, lies, strict=True):
+        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
+        right += [u, v]
+    eight = np.linalg.solve(np.array(rows, float), np.array(right, float)).tolist()
+    return made.resize((size, size), Image.Resampling.LANCZOS).transform(
+        (size, height), Image.Transform.PERSPECTIVE, eight, Image.Resampling.BICUBIC, fillcolor=255
+    )
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_one_seen_from_the_side_takes_a_thorough_look(tmp_path: Path, turned: bool) -> None:
+    askew = from_the_side(code("A001N").convert("L"), 180, 0.8, 0.35)
+    image = Image.new("L", (300, 300), 215)
+    image.paste(askew.rotate(90, expand=True) if turned else askew, (60, 60))
+    soft = np.asarray(image.filter(ImageFilter.GaussianBlur(0.5)), np.float32)
+    grain = np.random.default_rng(1).normal(0, 4, soft.shape)
+    Image.fromarray(np.clip(soft + grain, 0, 255).astype(np.uint8)).save(tmp_path / "a.png")
+    assert codes_in(tmp_path / "a.png", thorough=True) == ("A001N",)
 
 
 def test_no_code_and_no_room_for_one(tmp_path: Path) -> None:

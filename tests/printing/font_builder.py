@@ -5,6 +5,7 @@ Laid out after ISO/IEC 14496-22: the table directory, ``cmap`` formats 4 and 12.
 
 import struct
 from collections.abc import Mapping
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from string import ascii_letters
@@ -22,9 +23,9 @@ def write_font(
 
     ``wide`` maps by format 12, else by format 4; ``rights`` is what OS/2 says of embedding.
     """
-    glyphs = TTFont("letters", BUILT_IN).face.charToGlyph
+    glyphs = _glyphs()
     of = {ord(char): glyphs[ord(letter)] for char, letter in drawn_as.items()}
-    tables = _tables(Path(BUILT_IN).read_bytes())
+    tables = dict(_tables())
     tables[b"cmap"] = _groups(of) if wide else _segments(of)
     if rights is not None:
         about = tables[b"OS/2"]
@@ -33,7 +34,14 @@ def write_font(
     return path
 
 
-def _tables(data: bytes) -> dict[bytes, bytes]:
+@cache
+def _glyphs() -> dict[int, int]:
+    return dict(TTFont("letters", BUILT_IN).face.charToGlyph)
+
+
+@cache
+def _tables() -> dict[bytes, bytes]:
+    data = Path(BUILT_IN).read_bytes()
     (count,) = struct.unpack_from(">H", data, 4)
     found = {}
     for at in range(count):

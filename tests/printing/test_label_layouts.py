@@ -1,5 +1,8 @@
 """The layouts other than the bag label, on every stock that has room for them."""
 
+import re
+from collections.abc import Sequence
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -22,11 +25,11 @@ from stores.model.labels import (
     TicketLine,
 )
 from stores.model.ledger import Condition
-from stores.printing.boxes import Code
+from stores.printing.boxes import Box, Code, Text, moved
 from stores.printing.draw import measure
 from stores.printing.label_layout import Face, Laid, lay_out
 from stores.printing.label_values import fields_of, kind_of
-from stores.printing.labels import write_alignment, write_labels
+from stores.printing.labels import layout_alignment, write_alignment, write_labels
 from stores.printing.templates import best_for, load_layout, load_stock, stems
 from stores.resources import folder
 
@@ -166,6 +169,81 @@ def test_the_alignment_sheet_has_a_cross_at_each_corner(tmp_path: Path) -> None:
                 assert any(abs(x - a) < 0.11 and abs(y - b) < 0.11 for a, b in bars)
 
 
+STOCKS = sorted(path.stem for path in (folder("label_templates") / "stock").glob("*.toml"))
+STEPS = ["Print it at 100 %, on plain paper. " * 2, "Read the figure on the edge. " * 4, "Type:"]
+
+
+def figure_at(page: Sequence[Box], edge: tuple[float, float], *, level: bool) -> float:
+    """Read a scale as a person does: the figure of the marks nearest to a label's edge."""
+    x, y = edge
+    figures = [
+        box
+        for box in page
+        if isinstance(box, Text) and re.fullmatch(r"[+-]\d+|0", box.text) and box.size > 7
+    ]
+    if level:
+        near = [box for box in figures if 0 < box.y - y < 9 and abs(box.x + box.width / 2 - x) < 7]
+        marks = sorted((box.x + box.width / 2, float(box.text)) for box in near)
+        where = x
+    else:
+        near = [box for box in figures if 0 < box.x - x < 14 and abs(box.y + 1.3 - y) < 7]
+        marks = sorted((box.y + box.height / 2, float(box.text)) for box in near)
+        where = y
+    (one, low), (two, high) = marks[0], marks[-1]
+    return low + (where - one) * (high - low) / (two - one)
+
+
+@pytest.mark.parametrize(("right", "down"), [(0.0, 0.0), (1.5, -0.75), (-2.0, 2.5)])
+@pytest.mark.parametrize("known", [(0.0, 0.0), (1.0, -0.5), (-1.3, 0.8)])
+def test_what_the_scales_say_is_how_far_the_printer_is_out(
+    right: float, down: float, known: tuple[float, float]
+) -> None:
+    """A printer that prints so far to the right and so far down, ``known`` of it on record, which
+    moves the sheet the other way. A scale must then say all of it, at each of the four edges."""
+    stock = load_stock("a4-21-63.5x38.1")
+    (page,) = layout_alignment(stock, measure, STEPS, "x", -known[0], -known[1])
+    printed = [moved(box, right, down) for box in page]
+    first, *_, last = stock.spots(stock.per_sheet)
+    wide, high = stock.label_width, stock.label_height
+    shift = (right - known[0], down - known[1])
+    for x, y in ((first.x, first.y + high * 0.3), (last.x + wide, last.y + high * 0.3)):
+        said = figure_at(printed, (x, y + shift[1]), level=True)
+        assert said == pytest.approx(right, abs=0.05)
+    for x, y in ((first.x + wide * 0.65, first.y), (last.x + wide * 0.22, last.y + high)):
+        said = figure_at(printed, (x + shift[0], y), level=False)
+        assert said == pytest.approx(down, abs=0.05)
+
+
+@pytest.mark.parametrize("name", STOCKS)
+@pytest.mark.parametrize("shift", [(0.0, 0.0), (1.3, -0.7)])
+def test_the_alignment_sheet_can_be_read_on_every_stock(
+    name: str, shift: tuple[float, float]
+) -> None:
+    """Every step stands on it, none over another or over a scale, in 7 points and more."""
+    stock = load_stock(name)
+    pages = layout_alignment(stock, measure, STEPS, "stores record printer NAME", *shift)
+    for page in pages:
+        texts = [box for box in page if isinstance(box, Text)]
+        for box in texts:
+            assert box.size >= 7 or stock.label_width < 40, box
+            assert 0 <= box.x <= box.x + box.width <= stock.sheet_width
+            assert 0 <= box.y <= box.y + box.height <= stock.sheet_height
+            assert not box.lost
+        for one, other in combinations(texts, 2):
+            over = (
+                min(one.x + one.width, other.x + other.width) - max(one.x, other.x) > 0.01
+                and min(one.y + one.height, other.y + other.height) - max(one.y, other.y) > 0.2
+            )
+            assert not over, (one.text, other.text)
+    words = "".join(
+        box.text.replace(" ", "") for page in pages for box in page if isinstance(box, Text)
+    )
+    for step in (*STEPS, "stores record printer NAME"):
+        assert step.replace(" ", "") in words
+    assert "RIGHT" in words
+    assert "DOWN" in words
+
+
 def test_a_roll_has_no_places(tmp_path: Path) -> None:
     with pytest.raises(PrintError, match="one label after the other"):
         write_labels([bag()], tmp_path / "x.pdf", stock="roll-51x32", start=2)
@@ -179,8 +257,8 @@ TAG = (folder("label_templates") / "layouts" / "tag.toml").read_text(encoding="u
     [
         ('text = "{part}"', 'text = "{prat}"', "has no {prat}"),
         ('kind = "tag"', 'kind = "tug"', "one of"),
-        ("size = [44, 6]", "size = [6, 44]", "the largest comes first"),
-        ("size = [44, 6]", "size = [44, 2]", "from 5.5"),
+        ("size = [44, 8]", "size = [6, 44]", "the largest comes first"),
+        ("size = [44, 8]", "size = [44, 2]", "from 5.5"),
         ('cut = "never"\nshare', 'cut = "maybe"\nshare', "one of"),
         ("fill = true", "fil = true", "no such key"),
         ('text = "{code}"', 'text = "{part}"', "must be somewhere"),

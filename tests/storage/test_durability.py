@@ -42,11 +42,13 @@ def strip_for_ever(file: str, confirmed: Any) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("sign", [signal.SIGKILL, signal.SIGTERM])
-def test_a_kill_at_any_moment_leaves_whole_acts_only(bench: Bench, sign: int) -> None:
+def test_a_kill_at_any_moment_leaves_whole_acts_only(
+    bench: Bench, sign: int, pytestconfig: pytest.Config
+) -> None:
     assert FORK is not None
-    chance = random.Random(sign)
+    chance, kills = random.Random(sign), pytestconfig.getoption("kills")
     known: list[int] = []
-    for _ in range(12):
+    for _ in range(kills):
         ours, theirs = FORK.Pipe(duplex=False)
         child = FORK.Process(target=strip_for_ever, args=(str(bench.file), theirs))
         with Path(os.devnull).open("w") as nowhere, contextlib.redirect_stderr(nowhere):
@@ -68,7 +70,7 @@ def test_a_kill_at_any_moment_leaves_whole_acts_only(bench: Bench, sign: int) ->
         for item in items:
             per_step[item.step.number] = per_step.get(item.step.number, 0) + item.found
         assert set(per_step.values()) <= {6}, "a half act"
-    assert len(known) >= 12
+    assert len(known) >= kills
     assert "no fault" in bench("record", "audit")
 
 

@@ -3,14 +3,10 @@
 import contextlib
 import importlib
 import json
-import os
 import pkgutil
 import shutil
 import sqlite3
-import subprocess
-import sys
 import threading
-import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -119,35 +115,6 @@ def test_eight_openings_at_once_make_one_copy(clutch: Bench, newer: Path) -> Non
         list(threads.map(opening_it, range(8)))
     copies = list(clutch.file.parent.glob("*before-*"))
     assert copies == [clutch.file.with_name("stores.db.before-0000next")]
-
-
-def test_what_killed_commands_began_is_cleared_away(clutch: Bench, tmp_path: Path) -> None:
-    """The number of a process that is gone, by the next opening; what is being made stays."""
-    child = subprocess.Popen([sys.executable, "-c", ""])
-    child.wait()
-    left = [
-        tmp_path / name.format(child.pid)
-        for name in (
-            ".stores.db.{}", ".stores.db.{}-wal", ".stores.db.before-0016.{}",
-            ".stores.db.before-0016.{}-journal", ".stores.db.copy-{}",
-        )
-    ]  # fmt: skip
-    at_work = tmp_path / f".stores.db.before-0016.{os.getppid()}"
-    others = [tmp_path / f".other.db.{child.pid}", tmp_path / ".stores.db.note", at_work]
-    for each in (*left, *others):
-        each.write_bytes(b"half")
-        os.utime(each, (time.time() - 60,) * 2)
-    fresh = tmp_path / f".stores.db.before-0017.{child.pid}"  # by another computer, on a share
-    fresh.write_bytes(b"half")
-    clutch("find", "A001N")
-    assert [each for each in left if each.exists()] == []
-    assert [each for each in (*others, fresh) if not each.exists()] == []
-    folder = tmp_path / f".second.pictures.copy-{child.pid}"
-    folder.mkdir()
-    (folder / "half.jpg").write_bytes(b"half")
-    os.utime(folder, (time.time() - 60,) * 2)
-    clutch("record", "copy", str(tmp_path / "second.db"))
-    assert not folder.exists()
 
 
 def test_the_first_form_is_brought_up_to_date_with_all_that_is_in_it(

@@ -68,6 +68,10 @@ def test_the_main_job_on_postgresql(address: str, tmp_path: Path) -> None:
         (["shopping"], "SAE 90, 1 l"),
         (["rebuild"], "Step 2"),
         (["history"], "undo act"),
+        (["stock", "enter", "6 M6x30 hex bolt", "2 M6 nut", "--to", "drawer 3"], "drawer 3"),
+        (["stock", "M6x30 bolt"], "6 M6 x 30 hex bolt, new; in drawer 3"),
+        (["stock", "0.2"], "M6 nut"),
+        (["stock", "drawer 3"], "M6 nut"),
         (["audit"], "no fault"),
     ):
         status, out, err = type_in(address, *words)
@@ -177,6 +181,40 @@ def test_waiting_has_a_limit_and_a_word_there_too(
     assert refused.endswith(
         "another command is writing; nothing was changed, try again in a moment"
     )
+
+
+def test_an_act_that_a_deadlock_took_back_is_tried_again(empty: str) -> None:
+    """Another program holds a table that the act needs, and then wants one that the act has."""
+    import psycopg
+
+    assert type_in(empty, "machine", "add", "Orrick Plover")[0] == 0
+    plain = empty.replace("postgresql+psycopg://", "postgresql://")
+    with psycopg.connect(plain, autocommit=True) as server:
+        server.execute("ALTER DATABASE crowded SET deadlock_timeout = '100ms'")
+    with (
+        psycopg.connect(plain) as other,
+        ThreadPoolExecutor(1) as thread,
+        psycopg.connect(plain, autocommit=True) as looking,
+    ):
+        other.execute("SET deadlock_timeout = '60s'")  # it is not the one that gives up
+        other.execute("LOCK TABLE step IN ACCESS EXCLUSIVE MODE")
+        act = thread.submit(type_in, empty, "strip", "Engine", "cover", "4 M6x25 bolt")
+        waits = "SELECT count(*) FROM pg_locks WHERE NOT granted AND relation = 'step'::regclass"
+        while not looking.execute(waits).fetchone()[0]:  # type: ignore[index]
+            assert not act.done(), act.result()
+        other.execute("LOCK TABLE act IN ACCESS EXCLUSIVE MODE")
+        (deadlocks,) = looking.execute(  # type: ignore[misc]
+            "SELECT deadlocks FROM pg_stat_database WHERE datname = 'crowded'"
+        ).fetchone()
+        other.rollback()
+        status, _, err = act.result()
+    assert (status, err) == (0, "")
+    _, out, _ = type_in(empty, "history")
+    assert out.count("cover") == 1
+    assert "no fault" in type_in(empty, "audit")[1]
+    with psycopg.connect(plain, autocommit=True) as server:
+        seen = server.execute("SELECT deadlocks FROM pg_stat_database WHERE datname = 'crowded'")
+        assert seen.fetchone()[0] >= max(1, deadlocks)  # type: ignore[index]
 
 
 def test_a_number_that_it_does_not_keep_is_refused_in_our_words(empty: str) -> None:

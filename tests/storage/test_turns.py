@@ -121,6 +121,14 @@ def test_who_waits_for_long_is_told(
     assert reply.err.count("\n") == 1
 
 
+def test_who_waits_for_nobody_is_told_nothing(
+    bench: Bench, turn_files: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a busy machine a command may take long to begin, with no other one writing."""
+    monkeypatch.setattr(turns, "TOLD_AFTER", 0.0)
+    assert bench.type("strip", "Engine", "cover", "4 M6x25 bolt").err == ""
+
+
 def test_a_turn_file_that_was_left_is_used_and_deleted(bench: Bench, turn_files: Path) -> None:
     pytest.importorskip("fcntl")
     turns.turn_file(bench.file).touch()

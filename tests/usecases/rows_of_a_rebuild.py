@@ -1,4 +1,5 @@
-"""How far a rebuild is, worked out from the rows of the database alone: no code of ours.
+"""How far a rebuild is, worked out from the rows of the database alone: no code of ours
+but to open it.
 
 The tables are read with pandas, balances are sums of movements, the order is a networkx graph by
 the rules that a person is told: within an assembly, and one inside it, the strip-down turned round;
@@ -6,14 +7,15 @@ an assembly is built before it goes back; a step that came off for access goes b
 made way for; what was said of two steps goes over that. What is safety work is given, by step.
 """
 
-import sqlite3
 from collections import defaultdict
-from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import networkx as nx
 import pandas as pd
+from sqlalchemy import text
+
+from stores.storage import open_store
 
 HAND = ("bag", "box", "shelf", "bench")
 STUCK = "still on the machine"
@@ -60,9 +62,9 @@ class Rebuild:
     """The rows of a record, and what follows of them for a rebuild in a given order of steps."""
 
     def __init__(self, file: Path, safety: set[int]) -> None:
-        with closing(sqlite3.connect(file)) as connection:
+        with open_store(str(file)) as store, store.engine.connect() as connection:
             self.tables = {
-                name: pd.read_sql_query(f"SELECT * FROM {name} ORDER BY id", connection)
+                name: pd.read_sql_query(text(f"SELECT * FROM {name} ORDER BY id"), connection)
                 for name in TABLES
             }
         self.safety = safety

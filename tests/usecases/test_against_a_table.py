@@ -5,7 +5,6 @@ sent or refitted, new ones are fitted first, the worst are scrapped first, what 
 firm stays away, what is counted too many comes back from "lost", else from unknown origin.
 """
 
-import shutil
 import tempfile
 from pathlib import Path
 
@@ -13,6 +12,7 @@ import pytest
 from conftest import examples
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from postgres import copy_of
 from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
 
 from stores.errors import StoresError
@@ -237,7 +237,7 @@ def follow(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
     """Do all of it in a stores and in the table, and compare after each act."""
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "stores.db"
-        shutil.copy(stripped, file)
+        copy_of(stripped, file)
         table = Table()
         with open_store(str(file)) as store:
             assert ours(store) == table.balance()

@@ -382,6 +382,16 @@ def test_two_jobs_made_one_are_done_when_both_are(bench: Context) -> None:
     assert not audit(bench).faults
 
 
+def test_a_job_of_the_later_of_two_steps_made_one_is_ticked_off(bench: Context) -> None:
+    strip(bench, Strip("Engine", "drain the oil", undo="fill the oil"))
+    strip(bench, Strip("Engine", "slack off the chain", undo="set the chain"))
+    join_steps(bench, JoinSteps("5", "4"))
+    assert [done for _, done in jobs(bench).values()] == [False]
+    refit(bench, Refit("5"))
+    assert [done for _, done in jobs(bench).values()] == [True]
+    assert not audit(bench).faults
+
+
 def test_a_job_that_is_ticked_off_is_not_undone_by_itself(bench: Context) -> None:
     strip(bench, Strip("Engine", "drain the oil", undo="fill the oil"))
     ticked = refit(bench, Refit("4")).act

@@ -11,7 +11,6 @@ that knows nothing of ours.
 
 import random
 import re
-import shutil
 import tempfile
 from collections import Counter
 from collections.abc import Callable
@@ -26,6 +25,7 @@ import pytest
 from conftest import examples, kept
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from postgres import copy_of
 from undone_to_nothing import undo_to_nothing
 
 from stores.errors import Refused, StoresError
@@ -306,7 +306,7 @@ class Life:
 
     @staticmethod
     def _open(folder: Path, begun: Path, name: str) -> Bench:
-        shutil.copy(begun, folder / f"{name}.db")
+        copy_of(begun, folder / f"{name}.db")
         return Bench(folder / f"{name}.db")
 
     def close(self) -> None:

@@ -7,7 +7,6 @@ paid without an order.
 """
 
 import copy
-import shutil
 import tempfile
 from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
@@ -17,6 +16,7 @@ import pytest
 from conftest import examples
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from postgres import copy_of
 
 from stores.errors import StoresError
 from stores.storage import Store, open_store
@@ -202,7 +202,7 @@ def follow(stripped: Path, deeds: list[tuple[str, int, int]]) -> None:
     plain, before = Plain(), []
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "stores.db"
-        shutil.copyfile(stripped, file)
+        copy_of(stripped, file)
         with open_store(str(file)) as store:
             for deed, at, n in deeds:
                 number = 0

@@ -3,8 +3,11 @@
 import contextlib
 import json
 import os
+import re
 import shutil
 import sqlite3
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -14,13 +17,16 @@ from PIL import Image
 from stores.errors import BadValue, NotFound, Refused, StorageError
 from stores.photos.keeping import kept_path
 from stores.planning.audit import Fault
+from stores.planning.closing import KnownCopies
 from stores.storage import open_store
+from stores.usecases.closing import end_of_day
 from stores.usecases.context import Context
 from stores.usecases.history import AskAudit, Undo, audit, history, undo
 from stores.usecases.keeping import (
     Copy,
     NotInText,
     Reload,
+    copies,
     copy,
     export,
     not_in_text,
@@ -48,6 +54,8 @@ from stores.usecases.pictures import (
 from stores.usecases.strip import Strip, strip
 from stores.usecases.templates import template_folder
 
+pytestmark = pytest.mark.files_alone
+
 
 @kept
 def stripped(context: Context) -> Context:
@@ -64,6 +72,56 @@ def test_a_copy_has_the_whole_record_and_writes_over_nothing(
         assert list(export(Context(store))) == list(export(stripped))
     with pytest.raises(StorageError, match="is there already"):
         copy(stripped, Copy(to))
+
+
+def test_the_last_copy_is_known_and_what_is_in_none(stripped: Context, tmp_path: Path) -> None:
+    assert copies(stripped) == KnownCopies(None, ours=True)
+    undo(stripped, Undo())
+    undo(stripped, Undo(history(stripped, 1)[0].number, by="act"))
+    before = datetime.now(UTC).replace(microsecond=0)
+    assert copy(stripped, Copy(tmp_path / "one.db")).noted
+    known = copies(stripped).last
+    assert known
+    assert (known.to, known.acts_since) == (str(tmp_path / "one.db"), 0)
+    assert before <= datetime.fromisoformat(known.at) <= datetime.now(UTC)
+    strip(stripped, Strip("Engine", "sump", ["1 gasket"]))
+    undo(stripped, Undo())
+    assert copies(stripped).last == replace(known, acts_since=2)
+    assert end_of_day(stripped).copies == copies(stripped)
+    with pytest.raises(StorageError):  # none was made
+        copy(stripped, Copy(tmp_path / "one.db"))
+    assert copies(stripped).last == replace(known, acts_since=2)
+    copy(stripped, Copy(tmp_path / "two.db"))
+    assert copies(stripped).last == replace(
+        known, to=str(tmp_path / "two.db"), acts_since=0, at=copies(stripped).last.at
+    )
+    with open_store(str(tmp_path / "two.db")) as store:  # nobody copied the copy
+        assert copies(Context(store)) == KnownCopies(None, ours=True)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        b"", b"[]", b"{}", b"[" * 5000, b"\xff", b'{"at": 1, "to": 2, "act": {}, "written": 4}',
+        b'{"at": "2026-01-12T08:00:00+00:00", "to": "/x.db", "act": 1, "written": "then"}',
+        b'{"at": "2026-01-12T08:00:00+00:00", "to": "/x.db", "act": 9, "written": null}',
+        b'{"at": "2026-01-12T08:00:00+00:00", "to": "/x.db", "act": 1e400, "written": null}',
+    ],
+)  # fmt: skip
+def test_a_note_of_another_record_or_of_none_says_nothing(
+    stripped: Context, tmp_path: Path, note: bytes
+) -> None:
+    """The file of another record was put in this one's place; or somebody wrote into the note."""
+    (tmp_path / "asked.copied").write_bytes(note)
+    assert copies(stripped) == KnownCopies(None, ours=True)
+
+
+def test_a_copy_that_cannot_be_noted_is_a_copy(stripped: Context, tmp_path: Path) -> None:
+    (tmp_path / "asked.copied").mkdir()
+    assert not copy(stripped, Copy(tmp_path / "one.db")).noted
+    assert (tmp_path / "one.db").exists()
+    assert copies(stripped).last is None
+    assert {path.name for path in tmp_path.iterdir()} == {"asked.db", "asked.copied", "one.db"}
 
 
 @pytest.fixture
@@ -280,6 +338,21 @@ def test_a_text_from_others_is_held_to_the_whole_audit(
         reload(Reload(str(tmp_path / "again.db"), lines))
     assert said in refusal.value.facts["first"]
     assert not list(tmp_path.glob("*again*"))
+
+
+def test_what_is_read_from_a_description_is_read_anew(stripped: Context, tmp_path: Path) -> None:
+    """An older program, or another hand, may have read it otherwise: the text is what was said."""
+    before = list(export(stripped))
+    otherwise = [
+        re.sub(r'"thread": "[^"]*", "diameter_um": \w+', '"thread": "M9", "diameter_um": 9', line)
+        for line in before
+    ]
+    assert otherwise != before
+    again = tmp_path / "again.db"
+    reload(Reload(str(again), otherwise))
+    with open_store(str(again)) as store:
+        assert list(export(Context(store))) == before
+        assert not audit(Context(store)).faults
 
 
 def test_half_a_character_is_no_text(stripped: Context, tmp_path: Path) -> None:

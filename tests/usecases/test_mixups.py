@@ -351,6 +351,7 @@ def test_a_trial_writes_nothing_and_a_key_is_one_act(two: tuple[Context, str, st
         ("item_id = 3 WHERE sorted = 0", "is of one thing alone"),
     ],
 )
+@pytest.mark.files_alone
 def test_the_audit_finds_what_cannot_be(
     two: tuple[Context, str, str], change: str, said: str
 ) -> None:

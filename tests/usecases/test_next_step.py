@@ -2,13 +2,13 @@
 rest of its step; and that what is kept between two acts is what is worked out anew."""
 
 import random
-import shutil
 from functools import cache
 from pathlib import Path
 
 import pytest
 from conftest import Bench
 from PIL import Image
+from postgres import copy_of
 from test_one_status import DEEDS, STEPS, stripped
 
 from stores.errors import NotationError, NotFound, Refused
@@ -47,7 +47,7 @@ def test_it_is_the_checklists_step_whatever_was_done(
 ) -> None:
     monkeypatch.setattr("stores.storage.open_store", cache(open_store))
     bench = Bench(tmp_path / "stores.db")
-    shutil.copy(stripped, bench.file)
+    copy_of(stripped, bench.file)
     chance = random.Random(seed)
     with open_store(str(bench.file)) as kept:
         done = 0

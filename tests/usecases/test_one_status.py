@@ -6,7 +6,6 @@ out from the rows of the database alone; after some, every place that shows it w
 
 import random
 import re
-import shutil
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -15,6 +14,7 @@ from typing import Any
 import networkx as nx
 import pytest
 from conftest import Bench
+from postgres import copy_of
 from rows_of_a_rebuild import Rebuild
 
 from stores import storage
@@ -112,7 +112,7 @@ def test_every_place_shows_the_same_after_more(stripped: Path, tmp_path: Path, s
 def deeds_of(stripped: Path, folder: Path, seed: int, count: int) -> None:
     """Do so many deeds, hold the status against the rows after each, the screens after some."""
     bench = Bench(folder / "stores.db")
-    shutil.copy(stripped, bench.file)
+    copy_of(stripped, bench.file)
     chance, opening = random.Random(seed), OPENINGS[seed % len(OPENINGS)]
     for number in range(count):
         step, line = chance.choice(STEPS), chance.choice("11222")
@@ -147,15 +147,16 @@ def compare(bench: Bench) -> None:
         number for number, state in states.items() if state in ("waits", "ready")
     }
     shown_when_closing(bench, status)
-    context = Context(storage.open_store(str(bench.file)))
-    for number, each in status.steps.items():
-        if not each.on:
-            tried(context, status, number)
-    shown_where_it_is_short(context, status)
+    with storage.open_store(str(bench.file)) as store:
+        context = Context(store)
+        for number, each in status.steps.items():
+            if not each.on:
+                tried(context, status, number)
+        shown_where_it_is_short(context, status)
 
 
 def status_of(bench: Bench) -> Status:
-    with storage.open_store(str(bench.file)).reading() as connection:
+    with storage.open_store(str(bench.file)) as store, store.reading() as connection:
         return status_on(connection, 1)
 
 

@@ -8,7 +8,6 @@ is written off is lost.
 """
 
 import copy
-import shutil
 import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -18,6 +17,7 @@ import pytest
 from conftest import examples
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from postgres import copy_of
 from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
 
 from stores.errors import StoresError
@@ -332,7 +332,7 @@ def follow(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
     """Do all of it in a stores and in the table, and compare after each act."""
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "stores.db"
-        shutil.copy(stripped, file)
+        copy_of(stripped, file)
         table = Table()
         with open_store(str(file)) as store:
             assert ours(store) == table.balance()

@@ -1,10 +1,14 @@
 """Questions that what was typed left open: kept, shown everywhere, answered one by one."""
 
+from dataclasses import replace
+
 import pytest
 from conftest import kept
 
 from stores.errors import NotFound, Refused, Repeated
 from stores.model.items import Item
+from stores.model.labels import Content
+from stores.model.ledger import Condition
 from stores.storage.items import items_of_step
 from stores.storage.machines import machine_named
 from stores.usecases.context import Context
@@ -59,7 +63,8 @@ def test_a_count_in_question_is_said_wherever_pieces_are_listed(bench: Context) 
     (place,) = places(bench, ListPlaces()).places
     assert place.what.count("(count to check)") == 1
     (labelled,) = labels(bench, AskLabels()).bags
-    assert [content.item.ref for content in labelled.contents if content.to_check] == ["1.2"]
+    said = {content.item.ref: content.to_check for content in labelled.contents}
+    assert said["1.2"] == ("count to check",)
     before = labelled.digest
     stages = checklist(bench, ListSteps(everything=True)).stages
     lines = {line.item.ref: line for stage in stages for line in stage.lines}
@@ -72,6 +77,45 @@ def test_a_count_in_question_is_said_wherever_pieces_are_listed(bench: Context) 
     assert shopping(bench, WhatToBuy()).lines == ()
     (labelled,) = labels(bench, AskLabels(everything=True)).bags
     assert labelled.digest != before
+
+
+def test_a_kind_or_a_thread_in_question_is_said_wherever_pieces_are_listed(
+    context: Context,
+) -> None:
+    """Its own short mark, the same on every paper and list, until the question is answered."""
+    at = Context(context.store)
+    lines = ["2 cotter 3/8", "1/4 x 20 tpi x 1 bolt", "4 M6x25 hex bolt", "6 lock washers M8"]
+    strip(at, Strip("Engine/Clutch", "clutch cover", lines))
+    marks = {
+        "1.2": ("kind to check",), "1.3": ("thread to check",), "1.4": (),
+        "1.5": ("kind to check",),
+    }  # fmt: skip
+    bag = find(at, Find("A001N"))
+    assert {each.item: each.to_check for each in bag.items if each.item in marks} == marks
+    (place,) = places(at, ListPlaces()).places
+    assert (place.what.count("(kind to check)"), place.what.count("(thread to check)")) == (2, 1)
+    (labelled,) = labels(at, AskLabels()).bags
+    on_label = {content.item.ref: content.to_check for content in labelled.contents}
+    assert {ref: on_label[ref] for ref in marks} == marks
+    stages = checklist(at, ListSteps(everything=True)).stages
+    flags = {line.item.ref: line.flags for stage in stages for line in stage.lines}
+    for ref, said in marks.items():
+        assert tuple(flag for flag in flags[ref] if flag.endswith("to check")) == said
+    assert {each.item: each.to_check for each in queries(at).queries} == {
+        ref: said for ref, said in marks.items() if said
+    }
+    answer_query(at, AnswerQuery("1.3", "1/4 BSW x 1 bolt"))
+    assert item(at, "1.3").to_check == ()
+    (labelled,) = labels(at, AskLabels(everything=True)).bags
+    assert "thread to check" not in {each for one in labelled.contents for each in one.to_check}
+
+
+def test_new_pieces_carry_no_mark_and_a_learnt_name_takes_it_off(bench: Context) -> None:
+    asked = item(bench, "1.5")
+    assert asked.to_check == ("thread to check",)
+    assert replace(asked, learnt=True).to_check == ()
+    assert Content(asked, 1, Condition.NEW).to_check == ()
+    assert Content(asked, 1, Condition.AS_REMOVED).to_check == ("thread to check",)
 
 
 def test_a_number_answers_how_many_and_history_keeps_the_words(bench: Context) -> None:

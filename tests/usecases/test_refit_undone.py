@@ -6,7 +6,6 @@ book-keeping's: an entry and its mirror leave every balance as it was.
 """
 
 import contextlib
-import shutil
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,6 +15,7 @@ import pytest
 from conftest import Bench, examples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from postgres import copy_of
 
 from stores.errors import StoresError
 from stores.planning.rebuild import stages
@@ -75,7 +75,7 @@ def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @contextlib.contextmanager
 def copied(file: Path) -> Iterator[Store]:
     with tempfile.TemporaryDirectory() as folder:
-        shutil.copy(file, Path(folder) / "stores.db")
+        copy_of(file, Path(folder) / "stores.db")
         store = open_store(str(Path(folder) / "stores.db"))
         try:
             yield store

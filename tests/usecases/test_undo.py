@@ -2,7 +2,6 @@
 
 import contextlib
 import random
-import shutil
 import tempfile
 from pathlib import Path
 
@@ -10,6 +9,7 @@ import pytest
 from conftest import examples
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from postgres import copy_of
 from undone_to_nothing import undo_to_nothing
 
 from stores.errors import Refused, StoresError
@@ -119,6 +119,8 @@ def test_an_act_cannot_come_back_on_to_a_step_that_is_undone(context: Context) -
     assert audit(context).faults == ()
 
 
+LIFE = 400
+"""Acts of one life at most."""
 DEEDS = (
     "strip", "loose", "pass", "condemn", "specify", "move", "stow", "send", "back", "batch",
     "batch back", "buy", "order", "came", "refit", "lose", "recover", "scrap", "assign", "count",
@@ -194,7 +196,7 @@ def do(context: Context, deed: str, item: str, n: int) -> None:  # noqa: PLR0912
 @pytest.fixture(scope="module")
 def stripped(tmp_path_factory: pytest.TempPathFactory, begun: Path) -> Path:
     file = tmp_path_factory.mktemp("stripped") / "stores.db"
-    shutil.copy(begun, file)
+    copy_of(begun, file)
     with open_store(str(file)) as store:
         strip(Context(store), COVER)
     return file
@@ -221,7 +223,7 @@ def test_undoing_many_long_lives_ends_at_zero(
 def live_and_undo(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "stores.db"
-        shutil.copy(stripped, file)
+        copy_of(stripped, file)
         with open_store(str(file)) as store:
             context = Context(store)
             refused: list[StoresError] = []
@@ -236,13 +238,46 @@ def live_and_undo(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.files_alone
+def test_thousands_of_acts_undone_end_at_zero(
+    begun: Path, tmp_path: Path, pytestconfig: pytest.Config
+) -> None:
+    """``--acts 20000``: lives one after another, for what an act costs grows with the record."""
+    chance = random.Random(pytestconfig.getoption("acts_seed"))
+    left, life = pytestconfig.getoption("acts"), 0
+    while left > 0:
+        life += 1
+        file = tmp_path / f"{life}.db"
+        copy_of(begun, file)
+        with open_store(str(file)) as store:
+            context, steps, done = Context(store), 1, 0
+            strip(context, COVER)
+            while done < min(left, LIFE):
+                deed = chance.choice(DEEDS)
+                item = f"{chance.randint(1, steps)}.{chance.randint(1, 3)}"
+                with contextlib.suppress(StoresError):
+                    do(
+                        context,
+                        deed,
+                        chance.choice((item, item, item, "0.1")),
+                        chance.randint(1, 4),
+                    )
+                    done, steps = done + 1, steps + (deed == "strip")
+            assert audit(context).faults == (), life
+            stood = undo_to_nothing(context)
+        left -= done
+        print(f"life {life}: {done} acts, {stood} stood and were undone")
+
+
+@pytest.mark.slow
+@pytest.mark.files_alone
 @pytest.mark.parametrize("seed", [0, 1])
 def test_undoing_the_demo_ends_at_zero(
     demo_built: tuple[Path, str], tmp_path: Path, seed: int
 ) -> None:
     """A whole restoration, of which acts from anywhere are undone and brought back before."""
     chance = random.Random(seed)
-    shutil.copy(demo_built[0] / "stores.db", tmp_path / "stores.db")
+    copy_of(demo_built[0] / "stores.db", tmp_path / "stores.db")
     with open_store(str(tmp_path / "stores.db")) as store:
         context = Context(store)
         for _ in range(40):

@@ -255,6 +255,8 @@ def test_a_copy_goes_beside_the_record_and_nowhere_else(client: TestClient, reco
     assert [each.name for each in record.parent.glob("*.db")] == ["stores.db"]
     assert client.post("/keep", data={"key": "k", "name": "spring"}).url.path == "/told"
     assert (record.parent / "spring.db").is_file()
+    for page in ("/keep", "/ask/day-end"):
+        assert f"{record.parent / 'spring.db'}" in client.get(page).text
 
 
 def test_the_text_of_the_record_is_what_export_writes(client: TestClient, house: House) -> None:

@@ -50,6 +50,19 @@ def test_labels_wait_until_they_are_said_to_have_come_out(client: TestClient) ->
     assert "up to date" in client.get("/labels").text
 
 
+def test_the_alignment_sheet_says_what_to_do(client: TestClient) -> None:
+    answer = client.get("/labels/align", params={"stock": "roll-102x51"})
+    assert answer.headers["content-type"] == "application/pdf"
+    text = " ".join(text_of(answer.content).split())
+    assert "plus is too far right" in text
+    assert "stores record printer NAME --right MM --down MM" in text
+
+
+def test_a_what_if_is_one_on_paper_too(client: TestClient) -> None:
+    answer = client.get("/paper/plan", params={"strict": "1"})
+    assert "What if, not the plan" in " ".join(text_of(answer.content).split())
+
+
 def test_the_picture_of_the_sheet_says_what_the_labels_say(client: TestClient) -> None:
     picture = client.get("/labels/sheet.svg").text
     assert "clutch cover" in picture

@@ -161,7 +161,7 @@ def _without_noun(draft: Draft) -> None:
             for n, token in enumerate(draft.tokens)
         )
         if not unknown:
-            draft.kind, draft.twofold = Kind.BEARING, False
+            draft.kind, draft.twofold = Kind.BEARING, ""
             _take(draft, at)
         return
 
@@ -174,7 +174,7 @@ def read_seal_type(draft: Draft) -> None:
         if token.mark is not Mark.WORD or token.text.upper() not in _SEAL_TYPES:
             continue
         if len(figures) >= 3 and len(signs) == 2:
-            draft.kind, draft.twofold = Kind.SEAL, False
+            draft.kind, draft.twofold = Kind.SEAL, ""
             draft.put("form", "oil")
             draft.marks.append(token.text.upper())
             draft.use(at)
@@ -429,7 +429,7 @@ def _packed(draft: Draft, at: int) -> tuple[int, int, int] | None:
     number = at + 3 if draft.word(at + 2) in _HOLDING else at + 2
     if draft.mark(number) is Mark.OPEN:
         number += 1
-    if not is_whole(draft.tokens[at]) or not _things(draft, at + 2):
+    if not is_whole(draft.tokens[at]) or not _named(draft, at + 2):
         return None
     inside = draft.tokens[number] if draft.mark(number) is Mark.NUMBER else None
     many = 0
@@ -794,6 +794,12 @@ def _things(draft: Draft, first: int) -> set[str]:
     return {noun for hit in found if (noun := hit.get("noun") or hit.get("weak"))}
 
 
+def _named(draft: Draft, first: int) -> bool:
+    """Tell whether a thing is named from a token on: "M6 nuts", and "M6 nyloc", which says nut."""
+    implied = any(at >= first and hit.phrase.get("implies") for at, hit in draft.matches.items())
+    return implied or bool(_things(draft, first))
+
+
 def _another_size(draft: Draft, first: int) -> bool:
     return any(token.value is not None for token in draft.tokens[first:])
 
@@ -830,6 +836,8 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
     found = []
     if ended := _of_them(draft):
         found.append(ended)
+    if draft.remarks and (priced := _priced(draft)):
+        found.append(priced)
     if "count" not in draft.fields:
         return found
     for at, hit in draft.matches.items():
@@ -838,27 +846,93 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
             draft.ask_count(f"{draft.raw(at - 1, hit.last + 1)}: how many in all?")
         if how == "either":  # "4 req", "req 4"
             how = "before" if draft.mark(hit.last) is Mark.NUMBER else "after"
+        counted = None
         if how == "before":
-            number = hit.last
-            while draft.mark(number) is Mark.SIGN or (
-                draft.mark(number) is Mark.COMMA and draft.tokens[number].text.strip() == ":"
-            ):
-                number += 1
-            if number < len(draft.tokens) and is_whole(draft.tokens[number]):
-                found.append((int(draft.tokens[number].value or 0), number, number + 1))
-                draft.use(at, number + 1)
-        elif how in ("after", "pack") and at > 1 and not _attributive(draft, at):
-            number = at - 1
-            sign = draft.mark(number) is Mark.SIGN and draft.tokens[number].text == "/"
-            if how == "pack" or sign:
-                number -= sign
-            if (how == "after" or sign) and number > 0 and is_whole(draft.tokens[number]):
-                before = draft.mark(number - 1)
-                apart = before is Mark.SIGN and draft.tokens[number].spaced
-                if apart or before not in (Mark.BY, Mark.DASH, Mark.SIGN):
-                    found.append((int(draft.tokens[number].value or 0), number, hit.last))
-                    draft.use(number, hit.last)
+            counted = _count_behind(draft, at, hit.last)
+        elif how in ("after", "pack"):
+            counted = _count_ahead(draft, at, hit.last, str(how))
+        if counted:
+            found.append(counted)
     return found
+
+
+def _count_behind(draft: Draft, at: int, last: int) -> tuple[int, int, int] | None:
+    """Read the figure that follows "Qty" and "set of"."""
+    number = last
+    while draft.mark(number) is Mark.SIGN or (
+        draft.mark(number) is Mark.COMMA and draft.tokens[number].text.strip() == ":"
+    ):
+        number += 1
+    if number >= len(draft.tokens) or not is_whole(draft.tokens[number]):
+        return None
+    draft.use(at, number + 1)
+    return int(draft.tokens[number].value or 0), number, number + 1
+
+
+def _count_ahead(draft: Draft, at: int, last: int, how: str) -> tuple[int, int, int] | None:
+    """Read the figure before "off" and "Stück", and that of a pack."""
+    if how == "pack" and (packed := _pack_of(draft, at, last)):
+        return packed
+    if at < 2 or _attributive(draft, at):
+        return None
+    number = at - 1
+    sign = draft.mark(number) is Mark.SIGN and draft.tokens[number].text == "/"
+    if how == "pack" or sign:
+        number -= sign
+    if not (how == "after" or sign) or number <= 0 or not is_whole(draft.tokens[number]):
+        return None
+    before = draft.mark(number - 1)
+    apart = before is Mark.SIGN and draft.tokens[number].spaced
+    if not apart and before in _JOINED:
+        return None
+    draft.use(number, last)
+    return int(draft.tokens[number].value or 0), number, last
+
+
+_ONE_PACK = frozenset(("pack", "pk", "pkt", "packet"))
+
+
+def _pack_of(draft: Draft, at: int, last: int) -> tuple[int, int, int] | None:
+    """Read "M6 nyloc (5 pack)", "5-pack", "10 per pack" and "pack 10"; "2 packs" is no count."""
+    if draft.word(last - 1) not in _ONE_PACK or at < 2:
+        return None
+    number = at - 1 - (draft.mark(at - 1) is Mark.DASH)
+    ahead = number > 0 and is_whole(draft.tokens[number])
+    if ahead and draft.mark(number - 1) not in (*_JOINED, Mark.NUMBER):
+        draft.use(number, last)
+        return int(draft.tokens[number].text), number, last
+    behind = last < len(draft.tokens) and is_whole(draft.tokens[last])
+    if behind and draft.mark(last + 1) in (None, Mark.CLOSE, Mark.COMMA):
+        draft.use(at, last + 1)
+        return int(draft.tokens[last].text), last, last + 1
+    return None
+
+
+def _priced(draft: Draft) -> tuple[int, int, int] | None:
+    """Read "M6 nyloc 25 @ 4p" and "M6 nyloc @ 0.04 x 25" of a receipt: so many at a price."""
+    for first, last in draft.remarks:
+        if draft.text_of(first) != "@":
+            continue
+        ahead = first - 1
+        if ahead > 0 and is_whole(draft.tokens[ahead]) and _sized_already(draft, ahead):
+            return int(draft.tokens[ahead].text), ahead, first
+        number = last + 1
+        ends = draft.mark(last) is Mark.BY and number + 1 == len(draft.tokens)
+        if ends and is_whole(draft.tokens[number]):
+            return int(draft.tokens[number].text), last, number + 1
+    return None
+
+
+_JOINED = (Mark.BY, Mark.DASH, Mark.SIGN)
+
+
+def _sized_already(draft: Draft, at: int) -> bool:
+    """Tell "M6 nyloc 25", whose size stands before, from "circlip 20" and "M6 bolt 20"."""
+    before = draft.tokens[:at]
+    sized = any(token.mark in _THREAD_MARKS or token.fraction for token in before)
+    whole = any(token.mark is Mark.BY for token in before) or not _things(draft, 0) & _NUMBERED
+    short = whole or _things(draft, 0) == {"nut"}
+    return sized and short and draft.mark(at - 1) not in (*_JOINED, *_THREAD_MARKS)
 
 
 _OF_THEM = frozenset(("of", "them", "these", "those"))
@@ -990,7 +1064,9 @@ def _plural_times(draft: Draft, sign: int, number: Token) -> bool:
         return value <= _FEW
     size = next((t for t in draft.tokens[:sign] if t.mark is Mark.METRIC), None)
     if size is not None and size.value is not None:
-        return value <= size.value
+        behind = draft.mark(sign - 1) is Mark.METRIC  # "vis M10x1"
+        pitched = behind and plausible_pitch(size.value, Fraction(value))
+        return value <= size.value and not pitched
     inch = any(t.fraction or t.mark is Mark.BA for t in draft.tokens[:sign])
     return inch and _LONG_INCHES <= value <= _FEW
 

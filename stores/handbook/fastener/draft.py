@@ -64,10 +64,11 @@ class Draft:
     unread: list[str] = field(default_factory=list)
     questions: list[str] = field(default_factory=list)
     counting: list[str] = field(default_factory=list)  # those of them about the count
+    doubts: list[str] = field(default_factory=list)  # kind and thread, where they are asked about
     held: list[tuple[int, int]] = field(default_factory=list)  # a count or size in doubt, as typed
     remarks: list[tuple[int, int]] = field(default_factory=list)  # a price, a page, a drawer
     asks: list[tuple[str, str]] = field(default_factory=list)  # put if the field stays empty
-    twofold: bool = False  # the kind itself has two readings
+    twofold: str = ""  # the question, where the kind itself has two readings
     sizeless: bool = False  # the size has two readings and stays unread
     tool: bool = False  # a tap, a spanner: named by the size it fits
     settled: bool = False  # it is a plain part, whatever nouns stand in it
@@ -107,6 +108,16 @@ class Draft:
         """Put a question that leaves open how many there are."""
         self.ask(question)
         self.counting.append(question)
+
+    def ask_thread(self, question: str) -> None:
+        """Put a question that leaves open which thread it is."""
+        self.ask(question)
+        self.doubts.append("thread")
+
+    def ask_kind(self, question: str) -> None:
+        """Put a question that leaves open what kind of thing it is."""
+        self.ask(question)
+        self.doubts.append("kind")
 
     def hold(self, first: int, last: int, question: str) -> None:
         """Keep tokens as typed, since they may be a count or a size, and ask about them."""
@@ -228,6 +239,8 @@ _WORDS = ("lh", "l h", "left hand", "left handed")
 _THREADED = frozenset(
     (Kind.NUT, Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD, Kind.STUDDING, Kind.PLUG)
 )
+
+_LONG = frozenset((Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD))
 
 _SIZES = (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE, Mark.INCH)
 
@@ -372,7 +385,8 @@ def _keep(draft: Draft, first: int, last: int) -> None:
         return
     if words and any(len(draft.tokens[n].text) > 1 for n in words):
         draft.notes.append((first, text))
-        if draft.kind in _THREADED and not draft.size and _sized_name(draft, first, last):
+        owed = not draft.size or (draft.kind in _LONG and draft.length is None)
+        if draft.kind in _THREADED and owed and _sized_name(draft, first, last):
             draft.ask(f"{text}: I can't find the size in this; kept in your words")
     else:
         said = draft.written(first, last).strip(" ,;:-")

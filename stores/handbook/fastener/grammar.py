@@ -29,8 +29,9 @@ from stores.handbook.fastener.draft import (
     read_slips,
     tidy,
 )
-from stores.handbook.fastener.model import NO_NOUN, Fastener, Kind, Series
+from stores.handbook.fastener.model import NO_NOUN, NO_SINGLE_NOUN, Fastener, Kind, Series
 from stores.handbook.fastener.nouns import (
+    MODEL_ENGINEERS,
     has_thread,
     read_class,
     read_fit,
@@ -38,6 +39,7 @@ from stores.handbook.fastener.nouns import (
     read_kind,
     read_standard,
     read_tolerance,
+    read_twice,
     read_words,
 )
 from stores.handbook.fastener.remarks import read_remarks
@@ -53,7 +55,9 @@ _UNIFIED = (Series.UNC, Series.UNF)
 _FINE = (Series.BSF, Series.UNF)  # what "3/8 fine" may be
 # Threads that are met on few things: only where the words say so.
 _RARE = (Series.UNEF, Series.CYCLE)
-_CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
+_CYCLE = re.compile(r"(?i)\b(?:pedal|spoke|bottom bracket|head race|headset|cycle)s?\b")
+# A cycle has these too, and so has everything else that turns: they only put the question.
+_TURNING = re.compile(r"(?i)\b(?:spindle|axle|hub|crank|fork)s?\b")
 _TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.
 _REMARK = re.compile(
@@ -115,6 +119,8 @@ def read_text(text: str) -> Fastener:
     if len(tokens) == 1 and tokens[0].mark is Mark.KEPT and tokens[0].text:
         return Fastener(unread=(tokens[0].text,))
     draft = Draft(text, tokens)
+    if "/" in text:
+        read_twice(draft)
     draft, aside = _set_aside(draft)
     if aside and _sized_behind(tokens, len(draft.tokens)):
         return Fastener(unread=(written(text),), questions=(TWO_THINGS,))
@@ -236,6 +242,8 @@ _JOINTS = frozenset("&+,;/")
 def _joins(draft: Draft, at: int) -> bool:
     """Tell "and", "or", "&", "+", and the comma of "16 M3 screws, 16 M3 nuts"."""
     token, found = draft.tokens[at], draft.matches.get(at)
+    if draft.used[at]:
+        return False  # "nut/écrou": one thing
     if found is not None:
         return bool(found.phrase.get("and") or found.phrase.get("or"))
     if token.mark is Mark.SIGN and token.text == "/":
@@ -301,7 +309,7 @@ def _part(draft: Draft, aside: str) -> Fastener:
     questions = tuple(draft.questions) if aside or draft.held else ()
     counting = _counting(draft) if questions else ()
     if draft.twofold or _unnamed(draft):
-        questions = (*questions, "I can't tell which part this is; kept as you wrote it")
+        questions = (*questions, draft.twofold or NO_SINGLE_NOUN)
     return Fastener(
         quantity=draft.quantity, name=name, unread=tuple(draft.unread), questions=questions,
         count_questions=counting,
@@ -358,42 +366,50 @@ def _series(draft: Draft) -> None:
         if draft.size:
             tabled = [s for s in _FINE if "/" in draft.size and has_size(s, draft.size)]
             if tabled and "metric" not in draft.text.lower():
-                draft.ask(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}?")
+                draft.ask_thread(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}?")
                 draft.unread.append("fine")
             else:
-                draft.ask(f"{draft.size} and metric fine: which thread?")
+                draft.ask_thread(f"{draft.size} and metric fine: which thread?")
                 draft.unread.append("metric fine")
         else:
             draft.series = Series.METRIC_FINE
         return
     if draft.series is not None or not draft.size or not draft.pitch:
         return
-    if draft.size.endswith((" mm", " in")):
+    if draft.size.endswith((" mm", " in")) or MODEL_ENGINEERS.search(draft.text):
         return
     _inch_series(draft, inch_families(draft.size, draft.pitch))
 
 
 def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     """Settle the series from size and threads per inch; ask where two have both."""
+    text = draft.text
     unified = [s for s in found if s in _UNIFIED]
     described = _TPI.search(draft.text) or _timed(draft)
-    if unified and Series.BSW in found and described:
+    turning = Series.CYCLE in found and _TURNING.search(text)
+    rivals = [s for s in (Series.BSW, Series.CYCLE) if s in found]
+    if unified and rivals and (described or turning):
         # "1/4 x 20" is how either is described; "1/4-20" is how only the one is.
-        draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC?")
+        names = either([_named(s) for s in (*rivals, *unified)])
+        draft.ask_thread(f"{draft.size}, {draft.pitch} tpi: {names}?")
     elif unified:
         draft.series = unified[0]
-    elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(draft.text)):
+    elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(text)):
         draft.series = found[0]
     elif len(found) == 1:
         rare = "UNEF" if found[0] is Series.UNEF else found[0]
-        draft.ask(f"{draft.size}-{draft.pitch}: {rare}, or a special thread?")
+        draft.ask_thread(f"{draft.size}-{draft.pitch}: {rare}, or a special thread?")
     elif found:
-        names = " or ".join(s.value.upper() if s is not Series.CYCLE else "cycle" for s in found)
+        names = " or ".join(_named(s) for s in found)
         if draft.pitch == "26" and draft.values.get("material") == "brass":
             names += ", or the brass pipe thread"
-        draft.ask(f"{draft.size}-{draft.pitch}: {names}?")
+        draft.ask_thread(f"{draft.size}-{draft.pitch}: {names}?")
     else:
-        draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special?")
+        draft.ask_thread(f"{draft.size}-{draft.pitch}: no standard series has this; is it special?")
+
+
+def _named(series: Series) -> str:
+    return "cycle" if series is Series.CYCLE else series.value.upper()
 
 
 def _timed(draft: Draft) -> bool:
@@ -427,4 +443,5 @@ def _fastener(draft: Draft) -> Fastener:
         unread=tuple(draft.unread),
         questions=tuple(draft.questions),
         count_questions=_counting(draft),
+        doubts=tuple(dict.fromkeys(draft.doubts)),
     )

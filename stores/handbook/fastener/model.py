@@ -15,12 +15,16 @@ from stores import units
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
 
-__all__ = ["GAUGED", "NO_NOUN", "Fastener", "Kind", "Measure", "Series"]
+__all__ = ["GAUGED", "NO_NOUN", "NO_SINGLE_NOUN", "Fastener", "Kind", "Measure", "Series"]
 
 MM_PER_INCH = Fraction(254, 10)
 
 NO_NOUN = "I don't recognise this part; kept as you wrote it"
 """The question of a size without a noun; a caller to whom that is clear may leave it out."""
+
+
+NO_SINGLE_NOUN = "I can't tell which part this is; kept as you wrote it"
+"""The question of a text in which two nouns, or one of two trades, leave open what it is."""
 
 
 class Kind(StrEnum):
@@ -142,7 +146,9 @@ class Fastener:
     A field is empty when the text does not say, or says it in a way that has two readings; then
     ``questions`` holds the question in plain words. ``unread`` keeps, as written, what no rule
     understood. Questions belong to the reading, not to the thing, and do not count for equality;
-    ``count_questions`` are those of them that leave open how many there are.
+    ``count_questions`` are those of them that leave open how many there are; ``doubts`` says
+    whether one of the others leaves open the kind of a fastener or its thread. A part that is asked
+    about is in doubt altogether.
     """
 
     kind: Kind = Kind.PART
@@ -165,6 +171,7 @@ class Fastener:
     unread: tuple[str, ...] = ()
     questions: tuple[str, ...] = field(default=(), compare=False)
     count_questions: tuple[str, ...] = field(default=(), compare=False)
+    doubts: tuple[str, ...] = field(default=(), compare=False)
 
     def __str__(self) -> str:
         from stores.handbook.fastener.writing import write
@@ -182,7 +189,8 @@ class Fastener:
         A metric pitch that is the coarse one counts as the same as no pitch given, and a thread
         class that is the ordinary one as the same as none.
         """
-        return _bare(self) == _bare(other)
+        alike = (self.kind, self.size, self.length) == (other.kind, other.size, other.length)
+        return alike and _bare(self) == _bare(other)
 
     @property
     def thread(self) -> "Thread | None":

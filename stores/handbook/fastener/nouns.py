@@ -11,17 +11,19 @@ Classes: ISO 965-1 (grade and letter), ASME B1.1 (1A to 3B), BS 84 (close, mediu
 """
 
 import re
+from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
 
 from stores.handbook.fastener.draft import TWO_THINGS, Draft, is_whole
-from stores.handbook.fastener.model import Kind, Series
-from stores.handbook.fastener.sizes import WASHERS
+from stores.handbook.fastener.model import NO_SINGLE_NOUN, Kind, Series
+from stores.handbook.fastener.sizes import SHORT, WASHERS
 from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.fastener.words import BASE, Match, Standard, standards, vocabulary
 from stores.handbook.fastener.writing import INCH_SERIES, SERIES_LABEL
 
 __all__ = [
+    "MODEL_ENGINEERS",
     "ORDINARY",
     "STEELS",
     "read_class",
@@ -30,6 +32,7 @@ __all__ = [
     "read_kind",
     "read_standard",
     "read_tolerance",
+    "read_twice",
     "read_words",
 ]
 
@@ -55,6 +58,9 @@ _TRAPS = frozenset(
     (Kind.BEARING, Kind.SEAL, Kind.WASHER, Kind.PLUG, Kind.CLIP, Kind.O_RING, Kind.SPACER)
 )
 
+MODEL_ENGINEERS = re.compile(r"(?<![\w.])(?:ME|M\.E\.?)(?!\w)")
+"""The model engineers' threads, 32 and 40 to the inch: no table has them, so they stay a name."""
+
 _THREADS = (Mark.METRIC, Mark.BA, Mark.GAUGE)
 
 
@@ -70,6 +76,38 @@ class _Solid:
         self.part = False
 
 
+_ONE_THING = frozenset((Kind.BOLT, Kind.SCREW))  # a Schraube and a vis are either
+
+
+def read_twice(draft: Draft) -> None:
+    """Read "écrou/nut M10", one thing in two languages, as the word that says the more of it."""
+    kept: Match | None = None
+    for at, token in enumerate(draft.tokens):
+        if token.mark is not Mark.SIGN or token.text != "/" or not at or draft.depth[at]:
+            continue
+        one, two = draft.inside[at - 1], draft.matches.get(at + 1)
+        if kept is not None and one is not None and draft.used[one.first]:
+            one = kept
+        if one is None or two is None or not _same_thing(one, two):
+            continue
+        fuller = _said(two) - _said(one)
+        english = "foreign" not in two.phrase.by_itself
+        kept, other = (two, one) if fuller > 0 or (english and not fuller) else (one, two)
+        draft.use(at)
+        draft.use(other.first, other.last)
+
+
+def _said(match: Match) -> int:
+    return len(match.phrase.plain) - ("foreign" in match.phrase.by_itself)
+
+
+def _same_thing(one: Match, two: Match) -> bool:
+    said = [match.phrase.get("noun") for match in (one, two)]
+    if not all(said) or one.phrase.get("foreign") == two.phrase.get("foreign"):
+        return False
+    return said[0] == said[1] or {Kind(str(noun)) for noun in said} == _ONE_THING
+
+
 def read_kind(draft: Draft) -> None:
     """Decide the kind and note its noun."""
     solids = _solids(draft)
@@ -79,6 +117,7 @@ def read_kind(draft: Draft) -> None:
         draft.kind, draft.noun = chosen.kind, chosen.match
         draft.use(chosen.at, chosen.end)
         _turned(draft)
+        _deepened(draft)
         return
     if _is_ball(draft, solids):
         draft.kind, draft.noun = Kind.BALL, solids[0].match
@@ -95,10 +134,19 @@ def read_kind(draft: Draft) -> None:
         return
     loose = bool(solids) and draft.word(solids[-1].at).rstrip("s") in ("clip", "clamp")
     if loose or (any(s.kind for s in solids) and not draft.settled):
-        draft.twofold = True
+        draft.twofold = NO_SINGLE_NOUN
     _implied(draft, solids)
+    if draft.kind is Kind.PART and not draft.twofold:
+        draft.twofold = _two_trades(draft, solids)
     if draft.kind is Kind.PART and _like_a_thing(draft, solids):
-        draft.twofold = True
+        draft.twofold = NO_SINGLE_NOUN
+
+
+def _two_trades(draft: Draft, solids: list[_Solid]) -> str:
+    """Return what to ask of a word that two trades use for two things, with a size beside it."""
+    if "trades" not in draft.fields or not any(t.mark is Mark.NUMBER for t in draft.tokens):
+        return ""
+    return (solids and draft.says(solids[0].at, "trades")) or ""
 
 
 _PIPEWORK = frozenset(("hose", "pipe"))
@@ -160,26 +208,48 @@ def _turned(draft: Draft) -> None:
         draft.put("form", form)
 
 
+_DEEPEST = 4  # mm: what seals by being crushed is thinner, DIN 7603; a lip seal is not, DIN 3760
+
+
+def _deepened(draft: Draft) -> None:
+    """Read "Dichtring 25x40x7" as a lip seal: seven is too deep for a ring that is crushed."""
+    if draft.kind is not Kind.SEALING_WASHER or "material" in draft.fields:
+        return
+    for at, token in enumerate(draft.tokens[:-4]):
+        figures, signs = draft.tokens[at : at + 5 : 2], draft.tokens[at + 1 : at + 5 : 2]
+        sized = token.mark is Mark.NUMBER and all(sign.mark is Mark.BY for sign in signs)
+        if sized and all(is_whole(figure) for figure in figures):
+            deep = figures[-1].value or 0
+            if _DEEPEST < deep < (figures[0].value or 0):
+                draft.kind = Kind.SEAL
+            return
+
+
 def _is_ball(draft: Draft, solids: list[_Solid]) -> bool:
     """Tell "24 1/4 in balls", a ball with a size and nothing else, from a ball joint."""
     if not solids or draft.says(solids[0].at, "weak") != "ball":
         return False
     first = solids[0].end  # "Ball, 3/16 dia., steering head"
     listed = draft.mark(first) is Mark.COMMA and draft.mark(first + 1) is Mark.NUMBER
-    return (len(solids) == 1 or listed) and any(t.mark is Mark.NUMBER for t in draft.tokens)
+    # "3/32 balls headset": several of a size, so no ball joint
+    sized = draft.word(solids[0].at) == "balls" and any(
+        token.fraction for token in draft.tokens[: solids[0].at]
+    )
+    alone = len(solids) == 1 or listed or sized
+    return alone and any(t.mark is Mark.NUMBER for t in draft.tokens)
 
 
 def _implied(draft: Draft, solids: list[_Solid]) -> None:
     """Take the kind from a standard's number, or from a head that says screw or nut."""
     known = standards().get(draft.standard)
     if known is not None and not any(s.part for s in solids):
-        draft.kind, draft.twofold = Kind(known.kind), False
+        draft.kind, draft.twofold = Kind(known.kind), ""
         return
     sized = has_thread(draft)
     for at, found in draft.matches.items():
         implied = found.phrase.get("implies")
         if implied and (sized or not solids) and at not in draft.other:
-            draft.kind, draft.twofold = Kind(implied), False
+            draft.kind, draft.twofold = Kind(implied), ""
             return
 
 
@@ -200,7 +270,7 @@ def has_thread(draft: Draft) -> bool:
     """Return whether the text names a thread: M6, 2BA, #10-32, 1/4-20, or a size with a series."""
     if any(t.mark in _THREADS and not u for t, u in zip(draft.tokens, draft.used, strict=True)):
         return True
-    if draft.series or "series" in draft.fields:
+    if draft.series or "series" in draft.fields or MODEL_ENGINEERS.search(draft.text):
         return any(t.mark is Mark.NUMBER for t in draft.tokens)
     marked = [token for token in draft.tokens if token.mark is not Mark.INCH]
     return any(
@@ -356,7 +426,8 @@ def _solid(
     solid.part = phrase.get("part") is not None
     attribute = attribute and not counted
     beside = any(n in nouns for n, _, _ in phrase.beside)
-    return solid if not beside and (solid.part or attribute or not phrase.plain) else None
+    named = solid.part or attribute or not phrase.plain or phrase.get("trades")
+    return solid if named and not beside else None
 
 
 def _is_name(draft: Draft, at: int) -> bool:
@@ -367,6 +438,19 @@ def _is_name(draft: Draft, at: int) -> bool:
         and not any(c.isdigit() for c in text)
         and not (len(text) == 1 and text.isascii())
     )
+
+
+def _metric(draft: Draft) -> bool:
+    return any(token.mark is Mark.METRIC for token in draft.tokens)
+
+
+# Words that are a noun by themselves, and when: "perno" is a pin where no thread makes it a bolt,
+# "Sicherungsscheibe M8" locks a nut and goes into no groove.
+_SETTLED: dict[str, Callable[[Draft], bool]] = {
+    "spacer": lambda _: True,
+    "bolt": has_thread,
+    "E-clip": lambda draft: not _metric(draft),
+}
 
 
 def _qualified(draft: Draft, weak: str) -> Kind | None:
@@ -382,8 +466,8 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
                 if noun == "ring":
                     draft.use(at, other.last)
                 return Kind(value)
-    if weak == "spacer":
-        return Kind.SPACER
+    if weak in _SETTLED and _SETTLED[weak](draft):
+        return Kind(weak)
     if weak == "key" and sum(token.mark is Mark.BY for token in draft.tokens) == _SIDES - 1:
         return Kind.PARALLEL_KEY
     named = "series" in draft.fields
@@ -399,6 +483,8 @@ def _alone_with_sizes(draft: Draft) -> bool:
     """Tell "pin 4 x 30" and "shear pin 1/8 x 7/8 brass" from a pin that has a name of its own."""
     if not any(token.mark is Mark.BY for token in draft.tokens):
         return False
+    if _metric(draft):
+        return False  # "Bolzen M10x40" has a thread, as no pin has
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.WORD or draft.used[at] or draft.depth[at]:
             continue
@@ -415,7 +501,7 @@ def _choose(draft: Draft, solids: list[_Solid]) -> _Solid | None:
     """Pick the noun, or None when the text has none or leaves it open."""
     main = _segment(draft, solids) if any(s.kind for s in solids) else []
     nouns = [s for s in main if s.kind is not None]
-    if not nouns:
+    if not nouns or draft.says(main[-1].at, "tool"):
         return None
     if main[-1].kind is not None:
         return _last(draft, main)
@@ -471,17 +557,54 @@ def _segment(draft: Draft, solids: list[_Solid]) -> list[_Solid]:
 
 def _last(draft: Draft, main: list[_Solid]) -> _Solid | None:
     first, last = main[0], main[-1]
-    if first is last:
-        return last
+    if first is last or _in_order(first, last):
+        return first
     if {first.kind, last.kind} == {Kind.WASHER, Kind.GASKET}:
         first.kind = Kind.WASHER
         return first
     if first.kind is Kind.SEAL and last.kind is Kind.O_RING:
         return last
+    if last.kind in SHORT and (long := _with_its_nut(draft, main)):
+        return long
     if last.kind not in _FIXINGS and draft.word(first.at) in _SEATS:
         draft.settled = True
         return None
     return last
+
+
+_LENGTHY = frozenset((Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD))
+
+
+def _with_its_nut(draft: Draft, main: list[_Solid]) -> _Solid | None:
+    """Read "roofing bolt M6x25 sq nut" as the bolt, and keep the nut as a second thing."""
+    for solid in main[:-1]:
+        if solid.kind in _LENGTHY and (end := _long_behind(draft, solid)):
+            draft.ask(TWO_THINGS)
+            draft.unread.append(draft.written(end, main[-1].end))
+            draft.use(end, main[-1].end)
+            return solid
+    return None
+
+
+def _long_behind(draft: Draft, noun: _Solid) -> int:
+    """Return where the size of "roofing bolt M6x25 sq nut" ends, which no nut has; else 0."""
+    at = noun.end
+    if draft.mark(at) not in _SIZE_MARKS:
+        return 0
+    while draft.mark(at) in (*_SIZE_MARKS, Mark.BY, Mark.INCH, Mark.DASH) or draft.says(at, "unit"):
+        at += 1
+    return at if any(token.mark is Mark.BY for token in draft.tokens[noun.end : at]) else 0
+
+
+_NOUN_FIRST = ("fr", "es", "it")
+
+
+def _in_order(first: _Solid, last: _Solid) -> bool:
+    """Tell "écrou prisonnier", a nut: French, Spanish and Italian put the thing first."""
+    if first.match is None or last.match is None:
+        return False
+    tongue = first.match.phrase.get("foreign")
+    return tongue in _NOUN_FIRST and last.match.phrase.get("foreign") in _NOUN_FIRST
 
 
 def _sized(draft: Draft) -> bool:
@@ -562,14 +685,28 @@ def read_standard(draft: Draft) -> None:
             draft.ask(f"two standards, {draft.standard} and {name}: which is it?")
         _form_letter(draft, at + 1)
     _lettered_size(draft)
+    _lettered_ring(draft)
     _steel_number(draft)
     if not draft.standard:
         _bare_din(draft)
     for at, token in enumerate(draft.tokens[:-1]):
         letter = _PREFIX.get(token.text) if token.mark is Mark.WORD else None
-        if letter is not None and draft.mark(at + 1) is Mark.NUMBER and not draft.used[at]:
+        if letter is None or draft.mark(at + 1) is not Mark.NUMBER or draft.used[at]:
+            continue
+        if letter is Series.SELF_TAPPING or _pipe_size(draft, at + 1):
             draft.series = letter
             draft.use(at)
+
+
+_PIPES = ("1", "2", "3", "4", "6")
+
+
+def _pipe_size(draft: Draft, at: int) -> bool:
+    """Tell "R 3/4" and "G 1 plug" from the "R 3" of a pin: whole inches are of pipework alone."""
+    if draft.tokens[at].fraction or draft.mark(at + 1) is Mark.INCH:
+        return True
+    pipework = any(found.phrase.get("weak") == "plug" for found in draft.matches.values())
+    return draft.tokens[at].text in _PIPES and pipework
 
 
 _LONGEST_FIT = len("form")
@@ -632,6 +769,24 @@ def _form_letter(draft: Draft, at: int) -> None:
     if re.fullmatch(r"[A-H]", draft.text_of(at)):
         draft.marks.append(draft.text_of(at))
         draft.use(at)
+
+
+_RING_SIZE = re.compile(r"[AJ][1-9][0-9]{0,2}")
+
+
+def _lettered_ring(draft: Draft) -> None:
+    """Split the form from the size of a circlip: "Seegerring A30" (DIN 471, J of DIN 472)."""
+    if not any(
+        "circlip" in (hit.phrase.get("noun"), hit.phrase.get("weak"))
+        for hit in draft.matches.values()
+    ):
+        return
+    for at, token in enumerate(draft.tokens):
+        if token.mark is Mark.WORD and not draft.depth[at] and _RING_SIZE.fullmatch(token.text):
+            draft.put("form", "internal" if token.text[0] == "J" else "external")
+            token.mark, token.text = Mark.NUMBER, token.text[1:]
+            token.value, token.start = Fraction(token.text), token.start + 1
+            return
 
 
 def _lettered_size(draft: Draft) -> None:
@@ -834,7 +989,8 @@ def read_words(draft: Draft) -> None:
         draft.put("head", "headless")
     for field, question in draft.asks:
         if not draft.values.get(field):
-            draft.ask(question)
+            put = draft.ask_kind if field == "form" else draft.ask
+            put(question)
 
 
 def _round_head(draft: Draft) -> None:
@@ -924,6 +1080,8 @@ def _phrase(draft: Draft, first: int, last: int, fields: tuple[tuple[str, str], 
     noun = next((value for name, value in fields if name == "noun"), "")
     if draft.word(first) == "set" and _trails(draft, first):
         return
+    if draft.word(first) == "gas" and any(token.mark in _THREADS for token in draft.tokens):
+        return  # "gas ring nut M6": the name of a place
     if noun and BASE.get(noun, noun) != draft.base and not draft.depth[first]:
         return
     taken = False
@@ -1013,7 +1171,7 @@ def _set_series(draft: Draft, value: str, typed: str) -> bool:
         draft.put("series", value)
     elif draft.series is not None and _other_thread(draft.series, Series(value)):
         one, other = (SERIES_LABEL.get(s, s) for s in (draft.series, Series(value)))
-        draft.ask(f"two threads, {one} and {other}: which is it, or which end has which?")
+        draft.ask_thread(f"two threads, {one} and {other}: which is it, or which end has which?")
         draft.unread.append(f"{draft.typed.get('series', one)} or {_as_typed(typed, other)}")
         draft.sizeless = not {draft.series, value} <= INCH_SERIES
         draft.series = None

@@ -56,6 +56,8 @@ def _price(draft: Draft, at: int) -> int:
     number += money
     if draft.mark(number) is not Mark.NUMBER:
         return 0
+    figure = draft.tokens[number].text
+    money |= signed and ("." in figure or "," in figure)  # "25 @ 0.04"
     end = number + 1
     while draft.word(end) in _PENCE:
         end += 1

@@ -322,6 +322,8 @@ def _role_after(draft: Draft, atom: Atom, at: int) -> int:
         atom.role = "tpi"
     elif draft.mark(at) is not Mark.WORD:
         pass
+    elif draft.word(at) == "me" and atom.join:
+        atom.role = "tpi"  # "1/4 x 40 ME", the model engineers' threads, which stay a name
     elif draft.word(at) == "p" and not draft.tokens[at].spaced:
         atom.role = "pitch"
         return at + 1
@@ -426,18 +428,18 @@ def metric_size(draft: Draft, atom: Atom) -> None:
         _settle(draft, name, Series.METRIC)
     else:
         draft.size = f"{number_text(atom.value, False)} mm"
-        draft.ask(f"{name} is no ISO metric size; which thread is it?")
+        draft.ask_thread(f"{name} is no ISO metric size; which thread is it?")
     take(draft, atom)
 
 
 def _settle(draft: Draft, size: str, series: Series) -> None:
     """Set a size that names its own thread; a word for another thread is kept and asked about."""
     if draft.series in GAUGED and series is Series.METRIC:
-        draft.ask(f"{size} and {draft.series}: {size[1:]} mm, or a screw that forms {size}?")
+        draft.ask_thread(f"{size} and {draft.series}: {size[1:]} mm, or a screw that forms {size}?")
         draft.size = f"{size[1:]} mm"
         return
     if draft.series in INCH_SERIES and draft.series is not series and "series" in draft.typed:
-        draft.ask(f"two threads, {size} and {draft.typed['series']}: which is it?")
+        draft.ask_thread(f"two threads, {size} and {draft.typed['series']}: which is it?")
         draft.unread.append(draft.typed["series"])
     draft.size, draft.series = size, series
 
@@ -499,7 +501,7 @@ def _size_and_rest(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> Non
         set_length(draft, head)
     elif _by_elimination(draft, run, runs):
         plain_size(draft, head)
-        draft.ask(f"{draft.size}: which thread?")
+        draft.ask_thread(f"{draft.size}: which thread?")
     elif head.token.mark is Mark.GAUGE or _is_gauge(draft, run):
         draft.size = f"#{head.value}"
         take(draft, head)
@@ -516,11 +518,11 @@ def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
     ends = [run for run in runs if run[0].token.mark is Mark.METRIC]
     said = any(draft.word(at) in ("end", "ends") for at in range(len(draft.tokens)))
     if said and draft.kind is Kind.STUD and len(ends) > 1:
-        draft.ask("two threads: which end has which?")
+        draft.ask_thread("two threads: which end has which?")
     if len(ends) != 2 or draft.text_of(ends[1][0].at - 1) != "/":
         return False
     one, two = (run[0].text for run in ends)
-    draft.ask(f"two threads, {one} and {two}: which end has which?")
+    draft.ask_thread(f"two threads, {one} and {two}: which end has which?")
     if len(ends[1]) == 2 and ends[1][1].join == "x":
         set_length(draft, ends[1][1])
     return True
@@ -529,6 +531,13 @@ def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
 def _further(draft: Draft, run: list[Atom]) -> None:
     """Read a run after the size was read: a length by itself, or a pitch in words."""
     atom = run[0]
+    if len(run) == _PAIR and _threads_first(draft, atom):
+        draft.pitch = str(atom.value)
+        take(draft, atom)
+        if not has_unit(draft, run[1]):
+            run[1].unit = "in"
+        _inch_lengths(draft, run[1:])
+        return
     if len(run) > 1 or atom.token.mark is not Mark.NUMBER:
         return
     if _bare_length(draft, atom):
@@ -548,6 +557,19 @@ def _further(draft: Draft, run: list[Atom]) -> None:
         )
     ):
         set_length(draft, atom)
+
+
+_PAIR = 2
+
+
+def _threads_first(draft: Draft, atom: Atom) -> bool:
+    """Tell the threads of "7/16 20tpi x 9" and "1/4 cycle 26 x 1 1/4", before the length."""
+    if draft.pitch or not atom.whole or draft.kind not in _LENGTHY or has_unit(draft, atom):
+        return False
+    if draft.size.endswith((" mm", " in")) or draft.series is Series.METRIC:
+        return False
+    known = draft.series in INCH_SERIES and draft.series in inch_families(draft.size, atom.text)
+    return atom.role == "tpi" or (known and atom.role == "")
 
 
 def _bare_length(draft: Draft, atom: Atom) -> bool:
@@ -716,7 +738,7 @@ def _inch_rest(draft: Draft, rest: list[Atom]) -> None:
         take(draft, first)
         rest = rest[1:]
     elif first.join == "x" and first.whole and first.unit == "in" and _open_tpi(draft, first, rest):
-        draft.ask(f"x {first.text}: threads per inch, or inches long?")
+        draft.ask_thread(f"x {first.text}: threads per inch, or inches long?")
         return
     _inch_lengths(draft, rest)
 
@@ -781,7 +803,9 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
     if _written_with_dash(draft, head, rest) or _two_threads(draft, head, rest):
         return
     if len(rest) > 1 and (rest[0].join, rest[1].join) == ("-", "/"):
-        draft.ask(f"two threads per inch, {rest[0].text} and {rest[1].text}: which end has which?")
+        draft.ask_thread(
+            f"two threads per inch, {rest[0].text} and {rest[1].text}: which end has which?"
+        )
         rest = rest[2:]  # "3/8-16/24 x 2": the size and the length are plain
     if any(a.join == "/" for a in rest):
         draft.ask("more than one length: which is it?")
@@ -808,7 +832,7 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         take(draft, rest[0])
         set_length(draft, rest[1])
     if draft.series not in GAUGED:
-        draft.ask(f"{draft.size}: which thread?")
+        draft.ask_thread(f"{draft.size}: which thread?")
 
 
 _PARTS_OF = frozenset((4, 8, 16, 32, 64))
@@ -831,7 +855,7 @@ def _two_threads(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
     """Leave open the size of a stud with another thread at either end: 3/8-16 x 3/8-24 x 2."""
     if [a.join for a in rest[:3]] != ["-", "x", "-"] or not rest[1].token.fraction:
         return False
-    draft.ask(
+    draft.ask_thread(
         f"two threads, {head.text}-{rest[0].text} and {rest[1].text}-{rest[2].text}: "
         "which end has which?"
     )
@@ -940,9 +964,22 @@ _HOLES = {
 
 def read_sizes(draft: Draft) -> None:
     """Read every run of figures according to the kind, then what the size says of the kind."""
+    if draft.kind in (Kind.CLIP, Kind.CLAMP):
+        _ranged(draft)
     _figures(draft)
     if draft.kind is Kind.PIN and draft.values.get("form") == "cotter":
         _cotter(draft)
+
+
+def _ranged(draft: Draft) -> None:
+    """Take the dash of "hose clip 1 1/4 - 1 5/8" for that of "20-32": what it closes over."""
+    for at, token in enumerate(draft.tokens):
+        dash = token.mark is Mark.COMMA and token.text.strip() == "-"
+        if dash and draft.mark(at - 1) in _OPEN_ENDS and draft.mark(at + 1) is Mark.NUMBER:
+            token.mark = Mark.DASH
+
+
+_OPEN_ENDS = (Mark.NUMBER, Mark.INCH)
 
 
 def _cotter(draft: Draft) -> None:
@@ -955,7 +992,7 @@ def _cotter(draft: Draft) -> None:
         draft.kind = Kind.SPLIT_PIN
         del draft.values["form"]
     else:
-        draft.ask("cotter pin: a split pin (American), or a tapered cotter (British)?")
+        draft.ask_kind("cotter pin: a split pin (American), or a tapered cotter (British)?")
 
 
 def _figures(draft: Draft) -> None:

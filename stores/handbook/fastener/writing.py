@@ -353,7 +353,8 @@ def _tpi(item: Fastener) -> str:
         return ""
     if item.series is None and not item.size.endswith((" mm", " in")):
         found = inch_families(item.size, item.pitch_or_tpi)
-        if Series.BSW in found and (Series.UNC in found or Series.UNF in found):
+        unified = Series.UNC in found or Series.UNF in found
+        if unified and (Series.BSW in found or Series.CYCLE in found):
             return f" x {item.pitch_or_tpi} tpi"
     return f"-{item.pitch_or_tpi}"
 

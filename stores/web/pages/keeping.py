@@ -1,13 +1,15 @@
 """Keeping the record: a second copy of all beside it, and all of it as plain text to download."""
 
 from pathlib import Path, PurePath
+from typing import Any
 
 from starlette.responses import Response, StreamingResponse
 
 from stores.errors import BadValue, StoresError
-from stores.usecases.keeping import Copy, copy, export, not_in_text
+from stores.usecases.keeping import Copy, copies, copy, export, not_in_text
 from stores.web.pages import Page
 from stores.web.visit import Link, Told, Visit
+from stores.wording.closing import copy_words
 from stores.wording.keeping import copied, left_out
 
 __all__ = ["PAGES"]
@@ -18,8 +20,16 @@ LONGEST = 100
 
 def keep(visit: Visit) -> Response:
     """Show how the record is kept."""
-    notes = left_out(not_in_text(visit.context()))
-    return visit.page("keep.html", notes=notes, name=visit.word("name"))
+    return visit.page("keep.html", **_shown(visit))
+
+
+def _shown(visit: Visit) -> dict[str, Any]:
+    """Return what the page shows: when the record was last copied, what its text lacks."""
+    return {
+        "copies": copy_words(copies(visit.context())),
+        "notes": left_out(not_in_text(visit.context())),
+        "name": visit.word("name"),
+    }
 
 
 def copy_beside(visit: Visit) -> Response:
@@ -28,8 +38,7 @@ def copy_beside(visit: Visit) -> Response:
         ask = Copy(_beside(visit), visit.house.pictures, visit.house.templates)
         reply = copy(visit.context(), ask)
     except StoresError as error:
-        notes = left_out(not_in_text(visit.context()))
-        return visit.page("keep.html", 422, error=error, notes=notes, name=visit.word("name"))
+        return visit.page("keep.html", 422, error=error, **_shown(visit))
     told = Told(copied(reply), links=(Link("Keeping the record", "/keep"),))
     return visit.to("/told", told, visit.word("key"))
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from starlette.responses import Response
 
 from stores.errors import BadValue, Refused, StoresError
+from stores.papers import write_offset_sheet
 from stores.usecases.labels import (
     AskLabels,
     AskSheet,
@@ -194,13 +195,11 @@ def _zpl(wanted: Wanted) -> bytes:
 
 def alignment(visit: Visit) -> Response:
     """Give a sheet to measure with how far a printer is out."""
-    from stores.printing.labels import write_alignment
-
     sheet = label_sheet(visit.context(), AskLabels(sheet=AskSheet(stock=visit.word("stock"))))
     folder = template_folder(visit.house.store.name, visit.house.templates)
     with tempfile.TemporaryDirectory(prefix="stores-") as made:
         path = Path(made) / "alignment.pdf"
-        write_alignment(path, stock=sheet.stock, templates=folder)
+        write_offset_sheet(sheet, path, folder)
         headers = {"content-disposition": f'inline; filename="{path.name}"'}
         return Response(path.read_bytes(), media_type="application/pdf", headers=headers)
 

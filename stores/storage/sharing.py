@@ -1,0 +1,143 @@
+"""Who wants what of the workshop's stock: descriptions that may serve, the joints that want them,
+and the steps of a machine as they are put in order.
+
+Who asks for a few things of a large stock has to know who else draws on them. What has a thread
+serves where that thread is specified, or none is: nothing else is read for it.
+"""
+
+from collections.abc import Collection
+from functools import cache
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, func, select, union
+from sqlmodel import col
+
+from stores.model.items import Description, Step
+from stores.storage.acts import reversed_acts
+from stores.storage.balances import chunks
+from stores.storage.corrections import ITEMS, CorrectionRow
+from stores.storage.items import DESCRIBED, described, of_machine, read_steps
+from stores.storage.machines import kept_for_parts
+from stores.storage.moment import answered, answered_each
+from stores.storage.tables import DescriptionRow, ItemRow, SpecificationRow
+
+__all__ = [
+    "descriptions_across",
+    "descriptions_near",
+    "descriptions_threaded",
+    "joints_described",
+    "loose_described",
+    "steps_to_refit",
+]
+
+
+def descriptions_threaded(
+    connection: Connection, threads: Collection[str]
+) -> dict[int, Description]:
+    """Return the descriptions with one of these threads, an empty one for none, by number."""
+    of_each = answered_each(
+        connection, "threaded", sorted(threads), lambda missing: _threaded(connection, missing)
+    )
+    return {number: each for of in of_each.values() for number, each in of.items()}
+
+
+def _threaded(
+    connection: Connection, threads: Collection[str]
+) -> dict[str, dict[int, Description]]:
+    row = DescriptionRow
+    statement = select(col(row.id), *DESCRIBED).where(col(row.thread).in_(threads))
+    found: dict[str, dict[int, Description]] = {thread: {} for thread in threads}
+    rows: Any = connection.execute(statement)
+    for each in rows:
+        what = described(each)
+        found[what.thread][each.id] = what
+    return found
+
+
+def descriptions_across(connection: Connection, diameter_um: int) -> dict[int, Description]:
+    """Return the descriptions of a diameter, of whatever thread, by number."""
+    row = DescriptionRow
+    statement = select(col(row.id), *DESCRIBED).where(col(row.diameter_um) == diameter_um)
+
+    def work() -> dict[int, Description]:
+        rows: Any = connection.execute(statement)
+        return {each.id: described(each) for each in rows}
+
+    return answered(connection, "across", diameter_um, work)
+
+
+def descriptions_near(
+    connection: Connection, those: Collection[Description]
+) -> dict[int, Description]:
+    """Return the descriptions that have the thread of one of those, and some more."""
+    threads = {each.thread for each in those if each.diameter_um is None and each.thread}
+    found = descriptions_threaded(connection, threads) if threads else {}
+    for diameter in {each.diameter_um for each in those if each.diameter_um is not None}:
+        found = found | descriptions_across(connection, diameter)
+    return found
+
+
+def joints_described(connection: Connection, descriptions: Collection[int]) -> frozenset[int]:
+    """Return the items of joints that were ever found, or specified, as one of these descriptions,
+    or corrected to it: what this gives has to be looked at again."""
+    return _lines(connection, descriptions, loose=False)
+
+
+def loose_described(connection: Connection, descriptions: Collection[int]) -> frozenset[int]:
+    """Return the loose items of which that is so."""
+    return _lines(connection, descriptions, loose=True)
+
+
+def _lines(connection: Connection, descriptions: Collection[int], *, loose: bool) -> frozenset[int]:
+    if not descriptions:
+        return frozenset()
+
+    def work() -> frozenset[int]:
+        statement = _lines_described(loose)
+        return frozenset(
+            number
+            for chunk in chunks(descriptions)
+            for number in connection.execute(statement, {"those": chunk}).scalars()
+        )
+
+    return answered(connection, "described", (frozenset(descriptions), loose), work)
+
+
+@cache
+def _lines_described(loose: bool) -> Any:
+    item, put, spec = ItemRow, CorrectionRow, SpecificationRow
+    those: Any = bindparam("those", expanding=True)
+    # so that a database looks for descriptions first: there are few lines of one, and many loose
+    step = func.coalesce(col(item.step_id), 0)
+    wanted = step == 0 if loose else step != 0
+    return union(
+        select(col(item.id)).where(col(item.description_id).in_(those), wanted),
+        select(col(put.subject_id)).where(
+            col(put.subject) == "item",
+            col(put.field) == "description_id",
+            col(put.number).in_(those),
+        ),
+        select(col(spec.item_id))
+        .join(ItemRow, col(item.id) == col(spec.item_id))
+        .where(col(spec.description_id).in_(those), wanted),
+    )
+
+
+def steps_to_refit(connection: Connection, machine: int) -> list[Step]:
+    """Return the steps of a machine with a line that goes back on: of one that is kept for parts
+    those alone that are wanted back."""
+    gone = reversed_acts(connection)
+    rows: Any = connection.execute(
+        select(ITEMS.c.act_id, ITEMS.c.step_id).where(
+            ITEMS.c.id.in_(of_machine(machine, loose=False)),
+            ITEMS.c.machine_id == machine,
+            ITEMS.c.step_id.is_not(None),
+        )
+    )
+    back = kept_for_parts(connection).get(machine)
+    wanted = {
+        row.step_id
+        for row in rows
+        if row.act_id not in gone and (back is None or row.step_id in back)
+    }
+    return list(read_steps(connection, wanted).values())

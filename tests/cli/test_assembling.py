@@ -37,8 +37,8 @@ def step_of(bench: Bench, number: int) -> dict:
 
 class TestWhatGoesIn:
     def test_it_stands_on_the_checklist(self, clutch: Bench) -> None:
-        clutch("apply", "1.2", "medium locking compound")
-        clutch("apply", "1", "sealant on both faces")
+        clutch("refit", "apply", "1.2", "medium locking compound")
+        clutch("refit", "apply", "1", "sealant on both faces")
         shown = clutch("rebuild")
         assert "with medium locking compound" in shown
         assert "[ ] sealant on both faces" in shown
@@ -57,27 +57,29 @@ class TestWhatGoesIn:
         ],
     )
     def test_the_kind_is_read_from_its_words(self, clutch: Bench, text: str, kind: str) -> None:
-        assert clutch.json("apply", "1.2", text)["kind"] == kind
+        assert clutch.json("refit", "apply", "1.2", text)["kind"] == kind
 
     def test_a_newer_one_of_the_kind_takes_the_place(self, clutch: Bench) -> None:
-        clutch("apply", "1", "grease on the lip")
-        clutch("apply", "1", "a little grease")
-        clutch("apply", "1", "oil the gasket")
+        clutch("refit", "apply", "1", "grease on the lip")
+        clutch("refit", "apply", "1", "a little grease")
+        clutch("refit", "apply", "1", "oil the gasket")
         assert {each["text"] for each in step_of(clutch, 1)["goes_in"]} == {
             "a little grease",
             "oil the gasket",
         }
 
     def test_no_sealant_takes_it_back_and_undo_brings_it_again(self, clutch: Bench) -> None:
-        clutch("apply", "1", "sealant on both faces")
-        clutch("apply", "1", "no sealant")
+        clutch("refit", "apply", "1", "sealant on both faces")
+        clutch("refit", "apply", "1", "no sealant")
         assert step_of(clutch, 1)["goes_in"] == []
         clutch("undo")
         assert [each["text"] for each in step_of(clutch, 1)["goes_in"]] == ["sealant on both faces"]
 
     def test_compound_at_a_brake_is_cautioned(self, brake: Bench) -> None:
-        assert "never on brake linings" in brake("apply", "2", "medium locking compound")
-        assert "never on brake linings" not in brake("apply", "1", "medium locking compound")
+        assert "never on brake linings" in brake("refit", "apply", "2", "medium locking compound")
+        assert "never on brake linings" not in brake(
+            "refit", "apply", "1", "medium locking compound"
+        )
 
 
 class TestClearance:
@@ -93,35 +95,45 @@ class TestClearance:
         ],
     )
     def test_limits(self, clutch: Bench, limits: str, low: str, inside: str, outside: str) -> None:
-        clutch("clearance", "1", "end float", limits)
+        clutch("figure", "clearance", "1", "end float", limits)
         for reading, within in ((low, True), (inside, True), (outside, False)):
-            said = clutch.json("clearance", "1", "end float", "--found", reading)
+            said = clutch.json("figure", "clearance", "1", "end float", "--found", reading)
             assert said["within"] is within, reading
 
     def test_a_reading_in_another_unit_is_converted(self, clutch: Bench) -> None:
-        clutch("clearance", "1", "end float", "0.05 to 0.15 mm")
+        clutch("figure", "clearance", "1", "end float", "0.05 to 0.15 mm")
         # 1 thou = 0.0254 mm exactly (the inch of 25.4 mm): 4 thou = 0.1016, 6 thou = 0.1524
-        said = clutch.json("clearance", "1", "end float", "--found", "4 thou")
+        said = clutch.json("figure", "clearance", "1", "end float", "--found", "4 thou")
         assert said["found"] == pytest.approx(0.1016, abs=0.0005)
         assert said["within"]
-        assert not clutch.json("clearance", "1", "end float", "--found", "6 thou")["within"]
+        assert not clutch.json("figure", "clearance", "1", "end float", "--found", "6 thou")[
+            "within"
+        ]
 
     def test_it_keeps_the_step_on_the_checklist(self, clutch: Bench) -> None:
-        clutch("clearance", "1", "end float", "0.05 to 0.15 mm", "--from", "maker's book p. 12")
+        clutch(
+            "figure",
+            "clearance",
+            "1",
+            "end float",
+            "0.05 to 0.15 mm",
+            "--from",
+            "maker's book p. 12",
+        )
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
         clutch("refit", "1", "--as-it-came")
         assert step_of(clutch, 1)["still_to_do"] == ["measure end float"]
         assert "still to do: measure end float" in clutch("rebuild")
-        clutch("clearance", "1", "end", "--found", "0.2")
+        clutch("figure", "clearance", "1", "end", "--found", "0.2")
         assert "OUT OF LIMITS" in clutch("rebuild")
-        clutch("clearance", "1", "end", "--found", "0.1")
+        clutch("figure", "clearance", "1", "end", "--found", "0.1")
         assert clutch.json("rebuild") == []
         clutch("undo")
         assert len(clutch.json("rebuild")) == 1
 
     def test_none_takes_it_back(self, clutch: Bench) -> None:
-        clutch("clearance", "1", "end float", "0.05 to 0.15 mm")
-        clutch("clearance", "1", "end float", "none")
+        clutch("figure", "clearance", "1", "end float", "0.05 to 0.15 mm")
+        clutch("figure", "clearance", "1", "end float", "none")
         assert step_of(clutch, 1)["measure"] == []
 
 
@@ -133,7 +145,7 @@ class TestTight:
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
         clutch("refit", "1", "--as-it-came")
         assert step_of(clutch, 1)["still_to_do"] == ["tighten 1.2"]
-        clutch("tighten", "1.2", "8 N m", "oiled")
+        clutch("refit", "tighten", "1.2", "8 N m", "oiled")
         found = step_of(clutch, 1)["lines"][1]
         assert found["left"] == "tightened to 8 N m, oiled"
         assert found["torque_put_on_nm"] == 8
@@ -148,10 +160,10 @@ class TestTight:
         assert "dry" in found["left"]
 
     def test_a_torque_beside_the_makers_is_pointed_out(self, clutch: Bench) -> None:
-        clutch("torque", "1.2", "7 to 9 N m")
+        clutch("figure", "torque", "1.2", "7 to 9 N m")
         clutch("refit", "1.2", "--as-it-came")
-        assert "check it" in clutch("tighten", "1.2", "12 N m")
-        assert "check it" not in clutch("tighten", "1.2", "8 N m")
+        assert "check it" in clutch("refit", "tighten", "1.2", "12 N m")
+        assert "check it" not in clutch("refit", "tighten", "1.2", "8 N m")
 
     def test_pieces_fitted_since_are_not_called_tight(self, clutch: Bench) -> None:
         clutch("refit", "1.2", "--as-it-came", "-q", "2", "--torque", "8 N m")
@@ -171,15 +183,15 @@ class TestSigned:
     def test_a_brake_stays_until_a_second_person_signs(self, brake: Bench) -> None:
         brake("refit", "2", "--as-it-came", "--by", "A. Marl")
         assert step_of(brake, 2)["still_to_do"] == ["second person signs"]
-        assert "already" in brake.refused("sign", "2", "a. marl", "--second")
-        brake("sign", "2", "J. Teal", "--second", "-n", "torque checked")
+        assert "already" in brake.refused("refit", "sign", "2", "a. marl", "--second")
+        brake("refit", "sign", "2", "J. Teal", "--second", "-n", "torque checked")
         assert [stage["step"]["number"] for stage in brake.json("rebuild")] == [1]
         signed = {each["role"]: each["name"] for each in step_of(brake, 2)["signed"]}
         assert signed == {"fitted": "A. Marl", "second person": "J. Teal"}
 
     def test_what_is_taken_off_again_is_no_longer_signed_for(self, brake: Bench) -> None:
         brake("refit", "2", "--as-it-came")
-        brake("sign", "2", "J. Teal", "--second")
+        brake("refit", "sign", "2", "J. Teal", "--second")
         brake("undo")
         assert step_of(brake, 2)["still_to_do"] == ["second person signs"]
 
@@ -187,12 +199,12 @@ class TestSigned:
         said = brake.refused("refit", "2", "--as-it-came", "--finger-tight", "--by", "A. Marl")
         assert "finger-tight" in said
         brake("refit", "2", "--as-it-came", "--finger-tight")
-        assert "only finger-tight" in brake.refused("sign", "2", "A. Marl")
-        brake("tighten", "2.2")
-        brake("sign", "2", "A. Marl")
+        assert "only finger-tight" in brake.refused("refit", "sign", "2", "A. Marl")
+        brake("refit", "tighten", "2.2")
+        brake("refit", "sign", "2", "A. Marl")
 
     def test_nobody_signs_for_what_is_not_on(self, brake: Bench) -> None:
-        assert "not all back on" in brake.refused("sign", "2", "A. Marl")
+        assert "not all back on" in brake.refused("refit", "sign", "2", "A. Marl")
 
 
 class TestScanned:
@@ -262,7 +274,7 @@ class TestSnags:
         assert "clear snag 1" in brake.refused("refit", "1", "--as-it-came")
         brake("refit", "1", "--as-it-came", "--anyway")
         assert step_of(brake, 1)["still_to_do"] == ["clear snag 1"]
-        brake("clear", "1", "new gasket, no drip in a week")
+        brake("snag", "clear", "1", "new gasket, no drip in a week")
         assert step_of(brake, 1)["still_to_do"] == []
         brake("undo")
         assert step_of(brake, 1)["still_to_do"] == ["clear snag 1"]

@@ -26,24 +26,26 @@ def renewed(bench: Bench) -> Bench:
 
 
 def test_from_left_over_to_closed_and_open_again(renewed: Bench, tmp_path: Path) -> None:
-    assert "stores piece keep all left over" in " ".join(renewed("close", "--look").split())
-    assert "3 M6 x 25 hex bolt" in renewed("keep", "all", "left", "over")
-    refusal = renewed.refused("scrap", "all", "left", "over")
+    assert "stores piece keep all left over" in " ".join(
+        renewed("machine", "close", "--look").split()
+    )
+    assert "3 M6 x 25 hex bolt" in renewed("piece", "keep", "all", "left", "over")
+    refusal = renewed.refused("piece", "scrap", "all", "left", "over")
     assert "1 piece would be thrown out: say so with --yes" in refusal
-    assert "scrapped" in renewed("scrap", "all", "left", "over", "--yes")
-    renewed("close", "-n", "no leak", "--on", "2026-11-03")
+    assert "scrapped" in renewed("piece", "scrap", "all", "left", "over", "--yes")
+    renewed("machine", "close", "-n", "no leak", "--on", "2026-11-03")
     refusal = renewed.refused("strip", "Engine", "cover", "4 M6x25 hex bolt")
     assert "Orrick Plover was closed out on 3 Nov 2026, nothing was changed" in refusal
     assert 'stores machine close --reopen "WHY" -m "Orrick Plover"' in refusal
     renewed("find", "cover")
     renewed("labels", "-o", str(tmp_path / "labels.pdf"))
-    renewed("close", "--reopen", "oil at the cover", "--on", "2026-11-20")
+    renewed("machine", "close", "--reopen", "oil at the cover", "--on", "2026-11-20")
     renewed("strip", "Engine", "cover", "1 M6x25 hex bolt", "--on", "2026-11-20")
     told = ("Closed out on 3 Nov 2026: no leak", "Opened again on 20 Nov 2026: oil at the cover")
-    shown = renewed("handover")
+    shown = renewed("record", "handover")
     assert [line for line in told if line not in shown] == []
-    renewed("book", str(tmp_path / "book.pdf"))
-    renewed("handover", "--pdf", str(tmp_path / "day.pdf"))
+    renewed("machine", "book", str(tmp_path / "book.pdf"))
+    renewed("record", "handover", "--pdf", str(tmp_path / "day.pdf"))
     for name in ("book.pdf", "day.pdf"):
         paper = printed(tmp_path / name)
         assert [line for line in told if line not in paper] == []
@@ -76,7 +78,7 @@ def test_a_machine_for_parts(renewed: Bench) -> None:
     assert "Tern 50 is kept for parts: nothing goes back on it." in shown
     assert "Tern 50 (for parts)" in renewed("machine", "list")
     assert "M8 x 30" not in renewed("shopping")
-    refusal = renewed.refused("today")
+    refusal = renewed.refused("plan", "today")
     assert 'stores machine for-parts "Tern 50" --wants STEP' in refusal
     assert "only step 1 wanted back" in renewed("machine", "for-parts", "Tern", "--wants", "1")
     assert "M8 x 30" in renewed("shopping")

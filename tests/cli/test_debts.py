@@ -18,9 +18,9 @@ def two(bench: Bench) -> Bench:
 
 def test_the_donor_is_owed_until_a_new_one_is_there(two: Bench) -> None:
     """1 of 4 nuts goes to the other machine: 3 of 4 are left here, 4 of 4 there."""
-    shown = two("assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
+    shown = two("piece", "assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
     assert "1.2 on Orrick Plover is now short of 1 piece" in " ".join(shown.split())
-    (debt,) = two.json("audit")["debts"]
+    (debt,) = two.json("record", "audit")["debts"]
     owed, taken = debt["item"], debt["taken_for"]
     assert (debt["quantity"], owed["as_found"]["text"]) == (1, "M8 nut")
     assert [(each["line"], each["step"]["part"]) for each in (owed, taken)] == [
@@ -31,16 +31,16 @@ def test_the_donor_is_owed_until_a_new_one_is_there(two: Bench) -> None:
     assert two.json("shopping", "-m", "Tern")["lines"] == []
     assert (
         "1.2 head on Orrick Plover is short of 1 M8 nut, taken for 1.2 barrel on Tern 50"
-    ) in " ".join(two("audit").split())
+    ) in " ".join(two("record", "audit").split())
     two("buy", "1.2", "-m", "Orrick", "-q", "1")
-    assert two.json("audit")["debts"] == []
+    assert two.json("record", "audit")["debts"] == []
 
 
 def test_undoing_it_leaves_no_debt(two: Bench) -> None:
-    two("assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
+    two("piece", "assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
     two("undo")
-    assert two.json("audit")["debts"] == []
-    assert "no fault" in two("audit")
+    assert two.json("record", "audit")["debts"] == []
+    assert "no fault" in two("record", "audit")
 
 
 @pytest.mark.parametrize(
@@ -52,8 +52,8 @@ def test_undoing_it_leaves_no_debt(two: Bench) -> None:
     ],
 )
 def test_a_debt_that_the_ledger_does_not_bear_out_is_a_fault(two: Bench, deed: str) -> None:
-    two("assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
-    assert "no fault" in two("audit")
+    two("piece", "assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
+    assert "no fault" in two("record", "audit")
     with contextlib.closing(sqlite3.connect(two.file)) as connection:
         names = connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
         for (name,) in names.fetchall():
@@ -61,6 +61,6 @@ def test_a_debt_that_the_ledger_does_not_bear_out_is_a_fault(two: Bench, deed: s
         [(act,)] = connection.execute("SELECT act_id FROM debt").fetchall()
         connection.execute(deed.replace("act_id = 4", f"act_id = {act}"))
         connection.commit()
-    reply = two.type("audit", "--json")
+    reply = two.type("record", "audit", "--json")
     assert reply.status == 1
     assert any("a debt of" in fault["what"] for fault in reply.data["faults"])

@@ -47,7 +47,7 @@ def test_it_is_a_real_strip_down(demo_built: tuple[Path, str]) -> None:
     for thread in ("M6", "BSF", "BA", "cycle"):
         assert thread in texts
     assert len(bench.json("shopping")["lines"]) >= 10
-    assert bench.json("audit")["faults"] == []
+    assert bench.json("record", "audit")["faults"] == []
 
 
 def test_nothing_in_it_is_unclear_to_the_notation(demo_built: tuple[Path, str]) -> None:

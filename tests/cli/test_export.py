@@ -12,7 +12,7 @@ from stores.storage.opening import HEAD
 
 def exported(bench: Bench) -> bytes:
     to = bench.file.with_suffix(".jsonl")
-    bench("export", str(to))
+    bench("record", "export", str(to))
     return to.read_bytes()
 
 
@@ -23,7 +23,7 @@ def test_the_demo_replays_into_an_equal_stores(
     shutil.copy(demo_built[0] / "stores.db", first.file)
     text = exported(first)
     again = Bench(tmp_path / "again.db")
-    again("replay", str(first.file.with_suffix(".jsonl")))
+    again("record", "reload", str(first.file.with_suffix(".jsonl")))
     assert exported(again) == text
     for words in (("audit",), ("rebuild", "--all", "--json"), ("shopping", "--json"), ("history",)):
         assert again(*words) == first(*words)
@@ -38,7 +38,7 @@ def test_what_was_undone_is_in_it(clutch: Bench, tmp_path: Path) -> None:
     text = exported(clutch)
     assert b"bent" in text
     again = Bench(tmp_path / "again.db")
-    again("replay", str(clutch.file.with_suffix(".jsonl")))
+    again("record", "reload", str(clutch.file.with_suffix(".jsonl")))
     assert exported(again) == text
     again("undo", "act", str(undone))  # the undoing itself is undone
     assert "4 condemned" in again("find", "M6x25")
@@ -69,14 +69,14 @@ def test_what_is_not_whole_is_refused_and_nothing_is_left(
     bad.write_text("".join(f"{line}\n" for line in changed), encoding="utf-8")
     into = tmp_path / "into" / "again.db"
     into.parent.mkdir()
-    assert said in Bench(into).refused("replay", str(bad))
+    assert said in Bench(into).refused("record", "reload", str(bad))
     assert list(into.parent.iterdir()) == []
 
 
 def test_a_stores_is_never_replayed_over(clutch: Bench) -> None:
     exported(clutch)
-    assert "already" in clutch.refused("replay", str(clutch.file.with_suffix(".jsonl")))
-    assert "database" in clutch.refused("export", str(clutch.file))
+    assert "already" in clutch.refused("record", "reload", str(clutch.file.with_suffix(".jsonl")))
+    assert "database" in clutch.refused("record", "export", str(clutch.file))
 
 
 def test_every_line_is_json_and_rows_name_only_what_came_before(clutch: Bench) -> None:

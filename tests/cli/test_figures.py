@@ -17,7 +17,7 @@ def stripped(bench: Bench) -> Bench:
 
 
 def test_the_makers_torque_stands_on_the_checklist(stripped: Bench) -> None:
-    said = stripped("torque", "1", "9 N m", "oiled", "--from", "book p. 41")
+    said = stripped("figure", "torque", "1", "9 N m", "oiled", "--from", "book p. 41")
     assert "1.2  M6 x 25 hex 8.8: maker's torque 9 N m, oiled" in said
     out = stripped("rebuild")
     assert "torque 9 N m, maker's figure, oiled (book p. 41)" in out
@@ -32,7 +32,7 @@ def test_the_makers_torque_stands_on_the_checklist(stripped: Bench) -> None:
 
 
 def test_a_figure_in_other_units_stands_as_the_book_has_it(stripped: Bench) -> None:
-    said = stripped("torque", "1.2", "7 lbf ft", "dry")
+    said = stripped("figure", "torque", "1.2", "7 lbf ft", "dry")
     assert "maker's torque 9.49 N m (7 lbf ft), dry" in said
     assert "torque 9.49 N m, maker's figure, 7 lbf ft, dry" in stripped("rebuild")
 
@@ -75,7 +75,7 @@ def test_safety_joints_are_known_by_more_than_one_word(
     (stage,) = bench.json("rebuild")
     assert any("second person" in caution for caution in stage["cautions"])
     assert stage["lines"][1]["torque"]["computed"] == []
-    said = bench("torque", "1", "900 N m", "dry")
+    said = bench("figure", "torque", "1", "900 N m", "dry")
     assert "computed" not in said, "no figure to be pushed towards"
 
 
@@ -85,11 +85,11 @@ def test_brakes_get_the_makers_figure_only(stripped: Bench) -> None:
     brake = next(line for line in lines if line["item"] == "2.2")
     assert brake["torque"]["computed"] == []
     assert brake["torque"]["cautions"] == ["the maker's figure only"]
-    assert "maker's figure only" in stripped("torque", "2")
+    assert "maker's figure only" in stripped("figure", "torque", "2")
 
 
 def test_a_figure_that_scatter_does_not_explain_is_flagged(stripped: Bench) -> None:
-    said = " ".join(stripped("torque", "1.2", "60 N m", "oiled").split())
+    said = " ".join(stripped("figure", "torque", "1.2", "60 N m", "oiled").split())
     assert "above what friction and scatter explain" in said
     assert "check it" in stripped("rebuild")
 
@@ -97,26 +97,26 @@ def test_a_figure_that_scatter_does_not_explain_is_flagged(stripped: Bench) -> N
 def test_an_unmarked_bolt_is_told_what_class_the_torque_calls_for(stripped: Bench) -> None:
     """VDI 2230: M6 oiled, class 5.8 stands about 5 to 8 N m, class 8.8 about 8 to 12."""
     stripped("strip", "Engine", "chaincase", "6 M6x30 hex bolt")
-    said = " ".join(stripped("torque", "4.2", "9 N m", "oiled").split())
+    said = " ".join(stripped("figure", "torque", "4.2", "9 N m", "oiled").split())
     assert "needs a bolt of class 8.8 or above: check its head" in said
-    said = " ".join(stripped("torque", "4.2", "60 N m", "oiled").split())
+    said = " ".join(stripped("figure", "torque", "4.2", "60 N m", "oiled").split())
     assert "more than any bolt of this size can take" in said
 
 
 def test_a_figure_can_be_mended_and_taken_back(stripped: Bench) -> None:
-    stripped("torque", "1.2", "9 N m", "dry")
-    stripped("torque", "1.2", "8 to 10 N m", "oiled")
-    assert "8 to 10 N m" in stripped("torque", "1.2")
+    stripped("figure", "torque", "1.2", "9 N m", "dry")
+    stripped("figure", "torque", "1.2", "8 to 10 N m", "oiled")
+    assert "8 to 10 N m" in stripped("figure", "torque", "1.2")
     stripped("undo")
-    assert "9 N m, dry" in stripped("torque", "1.2")
+    assert "9 N m, dry" in stripped("figure", "torque", "1.2")
     stripped("undo")
     stripped("undo")  # brings nothing back: the first undo stands, so this undoes the first figure
 
 
 def test_what_has_no_thread_has_no_torque(stripped: Bench) -> None:
-    assert "no thread" in stripped.refused("torque", "1.3", "9 N m")
+    assert "no thread" in stripped.refused("figure", "torque", "1.3", "9 N m")
     assert "say which: 3.2: 1/4 BSF x 3/4 bolt, 3.3 M6 nut" in stripped.refused(
-        "torque", "3", "9 N m"
+        "figure", "torque", "3", "9 N m"
     )
 
 
@@ -164,22 +164,22 @@ def test_bad_input_is_one_line_and_changes_nothing(stripped: Bench, case: str) -
 
 
 def test_sumps_are_listed(bench: Bench) -> None:
-    bench("sump", "Gearbox", "--oil", "SAE 90 GL-4", "--dry", "1.4l")
-    bench("sump", "gearbox", "--refill", "1.2 l", "--drain", "plug under the box")
-    (box,) = bench.json("sump")
+    bench("figure", "sump", "Gearbox", "--oil", "SAE 90 GL-4", "--dry", "1.4l")
+    bench("figure", "sump", "gearbox", "--refill", "1.2 l", "--drain", "plug under the box")
+    (box,) = bench.json("figure", "sump")
     assert (box["name"], box["grade"]) == ("Gearbox", "SAE 90 GL-4")
     assert (box["dry_ml"], box["refill_ml"]) == (1400, 1200)
-    assert "Gearbox: taken off the list." in bench("sump", "Gearbox", "--none")
-    assert bench.json("sump") == []
-    assert "No sump of Orrick Plover is recorded" in bench("sump")
+    assert "Gearbox: taken off the list." in bench("figure", "sump", "Gearbox", "--none")
+    assert bench.json("figure", "sump") == []
+    assert "No sump of Orrick Plover is recorded" in bench("figure", "sump")
 
 
 def test_oil_is_bought_in_whole_cans_by_grade(bench: Bench, tmp_path: Path) -> None:
     """Worked by hand: 1,400 ml of SAE 90 from cans of 1 l and half a litre is 1 + 1, 100 ml over;
     two legs of 190 ml are 380 ml, one half litre; a sump of unknown grade is named, not guessed."""
-    bench("sump", "Gearbox", "--oil", "SAE 90 GL-4", "--dry", "1.4l", "--refill", "1.2l")
-    bench("sump", "Fork leg", "--number", "2", "--oil", "SAE 20", "--dry", "190ml")
-    bench("sump", "Hub")
+    bench("figure", "sump", "Gearbox", "--oil", "SAE 90 GL-4", "--dry", "1.4l", "--refill", "1.2l")
+    bench("figure", "sump", "Fork leg", "--number", "2", "--oil", "SAE 20", "--dry", "190ml")
+    bench("figure", "sump", "Hub")
     wanted = [
         (1, "SAE 20, 500 ml", "380 ml needed, 120 ml over", "Fork leg"),
         (1, "SAE 90 GL-4, 1 l", "1,400 ml needed, 100 ml over", "Gearbox"),
@@ -204,9 +204,9 @@ def test_oil_is_bought_in_whole_cans_by_grade(bench: Bench, tmp_path: Path) -> N
 
 
 def test_an_oil_by_another_name_is_kept_and_bought_by_it(bench: Bench) -> None:
-    assert "bought by that name" in bench("sump", "Box", "--oil", "ATF", "--dry", "1l")
-    bench("sump", "Axle", "--oil", "EP 90")
-    assert bench.json("sump")[1]["grade"] == "SAE 90 EP"
+    assert "bought by that name" in bench("figure", "sump", "Box", "--oil", "ATF", "--dry", "1l")
+    bench("figure", "sump", "Axle", "--oil", "EP 90")
+    assert bench.json("figure", "sump")[1]["grade"] == "SAE 90 EP"
     lines = [(o["text"], o["why"]) for o in bench.json("shopping")["supplies"]]
     assert lines == [("ATF", "1,000 ml needed"), ("SAE 90 EP", "capacity not known")]
 
@@ -214,13 +214,15 @@ def test_an_oil_by_another_name_is_kept_and_bought_by_it(bench: Bench) -> None:
 def test_what_to_fill_stands_at_the_end_of_the_checklist(stripped: Bench, tmp_path: Path) -> None:
     import pdfplumber
 
-    stripped("sump", "Gearbox", "--oil", "SAE 90", "--dry", "1.4l", "--filler", "top cover")
+    stripped(
+        "figure", "sump", "Gearbox", "--oil", "SAE 90", "--dry", "1.4l", "--filler", "top cover"
+    )
     out = stripped("rebuild")
     assert out.index("Last job: oil") > out.index("Step 1")
     assert "Gearbox: 1,400 ml (2.5 imp pint), SAE 90" in out
     assert "Last job" not in stripped("rebuild", "Brakes")
     path = tmp_path / "checklist.pdf"
-    stripped("torque", "1", "9 N m", "oiled")
+    stripped("figure", "torque", "1", "9 N m", "oiled")
     stripped("rebuild", "--pdf", str(path))
     with pdfplumber.open(path) as pdf:
         text = " ".join((page.extract_text() or "") for page in pdf.pages)
@@ -229,19 +231,21 @@ def test_what_to_fill_stands_at_the_end_of_the_checklist(stripped: Bench, tmp_pa
 
 
 def test_readings_before_and_after_stand_side_by_side(bench: Bench) -> None:
-    out = bench("reading", "compression", "130,80", "--wet", "135,115", "--barometer", "1005")
+    out = bench(
+        "figure", "reading", "compression", "130,80", "--wet", "135,115", "--barometer", "1005"
+    )
     assert "cylinder 2: dry 80, wet 115 psi: rings or bore" in out
-    bench("reading", "compression", "140", "138", "--after")
-    kept = bench.json("reading")
+    bench("figure", "reading", "compression", "140", "138", "--after")
+    kept = bench.json("figure", "reading")
     assert len(kept) == 6
     first = kept[0]
     assert first["value"] == pytest.approx(130 * 6.894757293168361, abs=0.001)
     assert (first["unit"], first["air_kpa"], first["stage"]) == ("kPa", 100.5, "before")
-    shown = bench("reading")
+    shown = bench("figure", "reading")
     assert "130 psi" in shown
     assert "140 psi" in shown
     bench("undo")
-    assert len(bench.json("reading")) == 4
+    assert len(bench.json("figure", "reading")) == 4
 
 
 def test_a_reading_gives_the_verdict(stripped: Bench) -> None:
@@ -251,17 +255,17 @@ def test_a_reading_gives_the_verdict(stripped: Bench) -> None:
     states = {held["condition"]: held["quantity"] for held in item["now"]}
     assert states == {"condemned": 1, "serviceable": 3}
     assert "0.100 mm beyond the limit 5.9" in " ".join(stripped("find", "1.2").split())
-    assert "no fault" in stripped("audit")
+    assert "no fault" in stripped("record", "audit")
 
 
 def test_a_joint_is_tightened_in_order(stripped: Bench, tmp_path: Path) -> None:
     """ASME PCC-1 legacy cross pattern of eight bolts: 1 5 3 7 2 6 4 8."""
     import pdfplumber
 
-    reply = stripped.json("joint", "1", "8 on 120")
+    reply = stripped.json("figure", "joint", "1", "8 on 120")
     assert reply["order"] == [1, 5, 3, 7, 2, 6, 4, 8]
-    stripped("torque", "1.2", "10 N m", "oiled")
-    plan = stripped.json("joint", "1")
+    stripped("figure", "torque", "1.2", "10 N m", "oiled")
+    plan = stripped.json("figure", "joint", "1")
     assert plan["loosen"] == [8, 4, 6, 2, 7, 3, 5, 1]
     assert [stage["torque_nm"] for stage in plan["passes"]] == [None, 3, 6, 10, 10]
     out = " ".join(stripped("rebuild").split())
@@ -279,8 +283,8 @@ def test_a_joint_is_tightened_in_order(stripped: Bench, tmp_path: Path) -> None:
 
 
 def test_holes_and_bolts_that_do_not_agree_are_pointed_out(stripped: Bench) -> None:
-    assert "5 holes, but 4 to tighten" in stripped("joint", "1", "5 on 60")
-    assert "but" not in stripped("joint", "1", "4 on 60")
+    assert "5 holes, but 4 to tighten" in stripped("figure", "joint", "1", "5 on 60")
+    assert "but" not in stripped("figure", "joint", "1", "4 on 60")
 
 
 JOINTS_REFUSED = {
@@ -303,8 +307,8 @@ def test_a_test_and_a_joint_show_their_sources(clutch: Bench) -> None:
     """No --sources here: the names stand alone."""
     for words in (("reading", "compression", "88", "71"), ("joint", "1", "4 on 60")):
         clutch(*words)
-    text = " ".join(clutch("joint", "1").split())
+    text = " ".join(clutch("figure", "joint", "1").split())
     assert text.endswith("source ASME PCC-1-2010 table 4 (memory); common practice")
-    text = " ".join(clutch("reading", "compression", "88", "71", "--after").split())
+    text = " ".join(clutch("figure", "reading", "compression", "88", "71", "--after").split())
     assert "source car-maker workshop procedure;" in text
     assert "--sources" not in text

@@ -67,7 +67,7 @@ def test_what_cannot_be_drawn_is_refused_before_anything_is_recorded(
         (("60 on 300", "--pdf", card), "do not fit on A5"),
         (("4 on 60", "--order", "1 2 3", "--pdf", card), "4"),
     ):
-        assert why in clutch.refused("joint", "1", *words)
+        assert why in clutch.refused("figure", "joint", "1", *words)
     assert not Path(card).exists()
 
 
@@ -80,39 +80,45 @@ def width_of(path: Path) -> int:
 def test_a_joint_with_two_cards_is_one_document(clutch: Bench, tmp_path: Path) -> None:
     order, holes = tmp_path / "order.pdf", tmp_path / "holes.pdf"
     reply = json.loads(
-        clutch("joint", "1", "4 on 60", "--pdf", str(order), "--card", str(holes), "--json")
+        clutch(
+            "figure", "joint", "1", "4 on 60", "--pdf", str(order), "--card", str(holes), "--json"
+        )
     )
     assert (reply["holes"], reply["files"]) == (4, [str(order), str(holes)])
-    again = json.loads(clutch("joint", "1", "--card", str(holes), "--pdf", str(order), "--json"))
+    again = json.loads(
+        clutch("figure", "joint", "1", "--card", str(holes), "--pdf", str(order), "--json")
+    )
     assert again["files"] == [str(order), str(holes)]
     assert order.read_bytes().startswith(b"%PDF")
-    clutch("joint", "1", "--card", str(holes), "--pdf", str(order), "--paper", "A5")
+    clutch("figure", "joint", "1", "--card", str(holes), "--pdf", str(order), "--paper", "A5")
     assert (width_of(order), width_of(holes)) == (148, 210)
-    clutch("joint", "1", "--card", str(holes), "--pdf", str(order), "--paper", "letter")
+    clutch("figure", "joint", "1", "--card", str(holes), "--pdf", str(order), "--paper", "letter")
     assert (width_of(order), width_of(holes)) == (216, 216)
     # its name of before, still taken
-    clutch("joint", "1", "--card", str(holes), "--page", "letter")
+    clutch("figure", "joint", "1", "--card", str(holes), "--page", "letter")
     assert width_of(holes) == 216
-    assert "--page" not in clutch("joint", "--help")
+    assert "--page" not in clutch("figure", "joint", "--help")
     assert holes.read_bytes().startswith(b"%PDF")
 
 
 def test_limits_and_a_reading_that_is_none_are_refused_together(clutch: Bench) -> None:
     for reading, why in (("abc", "expected a number"), ("5 kg", "limits are in mm"), (" ", "")):
         limits = "0.05 to 0.15 mm"
-        assert why in clutch.refused("clearance", "1", "end float", limits, "--found", reading)
+        assert why in clutch.refused(
+            "figure", "clearance", "1", "end float", limits, "--found", reading
+        )
     assert "leave --found out" in clutch.refused(
-        "clearance", "1", "end float", "none", "--found", "0.1"
+        "figure", "clearance", "1", "end float", "none", "--found", "0.1"
     )
 
 
 def test_limits_and_what_was_measured_are_one_act(clutch: Bench) -> None:
-    said = clutch("clearance", "1", "end float", "0.05 to 0.15 mm", "--found", "0.1")
+    said = clutch("figure", "clearance", "1", "end float", "0.05 to 0.15 mm", "--found", "0.1")
     assert "Step 1, end float: 0.1 mm, within its limits" in said
     with open_store(str(clutch.file)) as store, store.reading() as connection:
         (point,) = read_refits(connection, 1).of(1).points
     assert (point.limits, point.measured) == ("0.05 to 0.15 mm", "0.1 mm")
     clutch("undo")
     assert "has no 'end float' to measure" in clutch.refused(
-        "clearance", "1", "end float", "--found", "0.1"
+        "figure", "clearance", "1", "end float", "--found", "0.1"
     )

@@ -20,7 +20,7 @@ from conftest import Bench
 
 
 def pieces(bench: Bench) -> dict[str, int]:
-    audit = bench.json("audit")
+    audit = bench.json("record", "audit")
     assert audit["faults"] == []
     return {name: count for name, count in audit["stocktake"]["groups"] if count}
 
@@ -31,7 +31,7 @@ def words_of(pdf: Path) -> str:
 
 
 def in_the_way(bench: Bench) -> list[str]:
-    matters: list[str] = bench.json("close", "--look")["in_the_way"]
+    matters: list[str] = bench.json("machine", "close", "--look")["in_the_way"]
     return matters
 
 
@@ -40,12 +40,12 @@ def test_every_piece_is_accounted_for_to_the_end(bench: Bench, tmp_path: Path) -
     bench("strip", "Frame", "seat", "2 of 3 M8x20 hex bolt", "2 M8 washer")
     assert pieces(bench) == {"in bags": 11}
 
-    bench("send", "1.2", "--to", "Brindlecote Platers", "--for", "zinc plating")
+    bench("outwork", "send", "1.2", "--to", "Brindlecote Platers", "--for", "zinc plating")
     assert pieces(bench) == {"in bags": 7, "away at firms": 4}
-    bench("back", "Brindlecote", "1.2", "-q", "3", "-c", "serviceable")
+    bench("outwork", "back", "Brindlecote", "1.2", "-q", "3", "-c", "serviceable")
     assert pieces(bench) == {"in bags": 10, "away at firms": 1}
     assert any("away: 1" in matter for matter in in_the_way(bench))
-    bench("lose", "1.2", "-q", "1", "--at", "Brindlecote Platers")
+    bench("piece", "lose", "1.2", "-q", "1", "--at", "Brindlecote Platers")
     assert pieces(bench) == {"in bags": 10, "lost": 1}
 
     short = {item["item"]: item["short"] for item in bench.json("find", "e")["items"]}
@@ -68,20 +68,22 @@ def test_every_piece_is_accounted_for_to_the_end(bench: Bench, tmp_path: Path) -
         "only finger-tight: M6 x 25 hex bolt (1.2)",
         "left over: 1 gasket (1.3)",
     ]
-    assert "1.2 M6 x 25 hex bolt" in str(bench.json("handover")["lists"]["Only finger-tight"])
-    assert "2 points to settle" in bench.refused("close")
+    assert "1.2 M6 x 25 hex bolt" in str(
+        bench.json("record", "handover")["lists"]["Only finger-tight"]
+    )
+    assert "2 points to settle" in bench.refused("machine", "close")
 
-    bench("tighten", "1")
-    bench("scrap", "1")
+    bench("refit", "tighten", "1")
+    bench("piece", "scrap", "1")
     assert pieces(bench) == {
         "on the bench": 2, "lost": 1, "scrapped": 1, "back on the machine": 12,
     }  # fmt: skip
     assert in_the_way(bench) == []
-    assert "closed out" in bench("close", "-n", "ran for an hour")
-    assert "already" in bench.refused("close")
+    assert "closed out" in bench("machine", "close", "-n", "ran for an hour")
+    assert "already" in bench.refused("machine", "close")
     assert pieces(bench)["back on the machine"] == 12
 
-    bench("book", str(tmp_path / "book.pdf"))
+    bench("machine", "book", str(tmp_path / "book.pdf"))
     text = words_of(tmp_path / "book.pdf")
     for said in (
         "11 pieces as found, 12 on the machine",
@@ -94,9 +96,9 @@ def test_every_piece_is_accounted_for_to_the_end(bench: Bench, tmp_path: Path) -
         assert said in text, said
 
     bench("undo")  # the closing
-    assert "closed out" in bench("close")
+    assert "closed out" in bench("machine", "close")
     bench("inspect", "0.1", "1", "serviceable", "--of", "new")  # a spare is the workshop's
-    assert "already" in bench.refused("close")
+    assert "already" in bench.refused("machine", "close")
     assert "was closed out" in bench.refused("strip", "Engine", "drain plug")
 
 
@@ -104,19 +106,19 @@ def test_brakes_wait_for_a_second_signature(bench: Bench) -> None:
     bench("strip", "Brakes/Rear", "brake plate", "2 M8x20 hex bolt")
     bench("refit", "1", "--as-it-came", "--by", "A. Marl")
     assert in_the_way(bench) == ["no second check signed: step 1 brake plate"]
-    assert "second check" in str(bench.json("handover")["lists"]["Waits"])
-    bench("sign", "1", "J. Teal", "--second")
-    assert "closed out" in bench("close")
+    assert "second check" in str(bench.json("record", "handover")["lists"]["Waits"])
+    bench("refit", "sign", "1", "J. Teal", "--second")
+    assert "closed out" in bench("machine", "close")
 
 
 def test_what_is_measured_must_be_measured_and_within_its_limits(bench: Bench) -> None:
     bench("strip", "Engine", "crankshaft")
     bench("refit", "1", "--as-it-came")
-    bench("clearance", "1", "end float", "0.05 to 0.15 mm")
+    bench("figure", "clearance", "1", "end float", "0.05 to 0.15 mm")
     assert in_the_way(bench) == ["not measured: end float of step 1, 0.05 to 0.15 mm"]
-    bench("clearance", "1", "end float", "--found", "0.2")
+    bench("figure", "clearance", "1", "end float", "--found", "0.2")
     assert "outside its limits" in in_the_way(bench)[0]
-    bench("clearance", "1", "end float", "--found", "0.1")
+    bench("figure", "clearance", "1", "end float", "--found", "0.1")
     assert in_the_way(bench) == []
 
 
@@ -147,7 +149,7 @@ def test_the_audit_names_a_closing_that_the_ledger_contradicts(clutch: Bench) ->
                        "('close', '2026-03-14', '2026-03-14', '', 'closed')")  # fmt: skip
         record.execute("INSERT INTO closing (act_id, machine_id, note) "
                        "VALUES ((SELECT max(id) FROM act), 1, '')")  # fmt: skip
-    assert "closes Orrick Plover out with 8 pieces left over" in clutch.type("audit").out
+    assert "closes Orrick Plover out with 8 pieces left over" in clutch.type("record", "audit").out
 
 
 def test_the_handover_keeps_the_words_and_undo_takes_them_back(
@@ -155,10 +157,10 @@ def test_the_handover_keeps_the_words_and_undo_takes_them_back(
 ) -> None:
     for number in range(30):
         bench("strip", "Engine", f"cover {number}", "2 M6x25 hex bolt")
-    bench("handover", "left pedal only hand-tight")
-    assert "left pedal only hand-tight" in bench("handover")
-    bench("handover", "--pdf", str(tmp_path / "day.pdf"))
+    bench("record", "handover", "left pedal only hand-tight")
+    assert "left pedal only hand-tight" in bench("record", "handover")
+    bench("record", "handover", "--pdf", str(tmp_path / "day.pdf"))
     assert len(pypdfium2.PdfDocument(tmp_path / "day.pdf")) == 1
     assert "left pedal only hand-tight" in words_of(tmp_path / "day.pdf")
     bench("undo")
-    assert bench.json("handover")["words"] == []
+    assert bench.json("record", "handover")["words"] == []

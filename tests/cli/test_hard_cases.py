@@ -8,7 +8,7 @@ from conftest import Bench
 
 
 def pieces(bench: Bench) -> int:
-    return int(bench.json("audit")["stocktake"]["pieces"])
+    return int(bench.json("record", "audit")["stocktake"]["pieces"])
 
 
 def now(bench: Bench, words: str, line: int = 0) -> list[tuple[int, str, str]]:
@@ -41,7 +41,7 @@ class TestUndo:
 
     def test_what_was_undone_is_no_longer_found(self, clutch: Bench) -> None:
         clutch("inspect", "1.2", "1", "condemned", "necked")
-        clutch("specify", "1.3", "2 M6x45 bolt")
+        clutch("piece", "specify", "1.3", "2 M6x45 bolt")
         assert "1.2" in clutch("find", "necked")
         assert "1.3" in clutch("find", "M6x45")
         clutch("undo")
@@ -54,7 +54,7 @@ class TestTwoMachines:
     def test_a_bag_knows_its_machine(self, clutch: Bench) -> None:
         clutch("machine", "add", "Tern 50")
         clutch("strip", "Engine", "flywheel", "1 M10 nut", "-m", "Tern")
-        clutch("specify", "1.4", "--reuse", "copper", "-m", "Orrick")
+        clutch("piece", "specify", "1.4", "--reuse", "copper", "-m", "Orrick")
         assert "holds nothing of Tern" in clutch.refused(
             "refit", "A001N", "--as-it-came", "-m", "Tern"
         )
@@ -78,18 +78,18 @@ class TestNewAndOld:
 
     def test_scrap_takes_the_old_piece_first(self, clutch: Bench) -> None:
         clutch("buy", "1.4")
-        clutch("scrap", "1.4", "-q", "1")
+        clutch("piece", "scrap", "1.4", "-q", "1")
         assert now(clutch, "gasket", -1) == [(1, "as removed", "scrapped"), (1, "new", "A001N")]
 
     def test_a_condition_can_be_named(self, clutch: Bench) -> None:
         clutch("inspect", "1.2", "1", "condemned", "bent")
-        clutch("move", "1.2", "box 1", "--of", "condemned")
+        clutch("piece", "move", "1.2", "box 1", "--of", "condemned")
         assert now(clutch, "M6x25") == [(1, "condemned", "box 1"), (3, "as removed", "A001N")]
 
     def test_new_pieces_of_a_fallen_specification_become_spares(self, clutch: Bench) -> None:
         clutch("inspect", "1.2", "condemned", "rusted")
         clutch("buy", "4 M6x25 hex bolt")
-        shown = clutch("specify", "1.2", "4 M6x30 hex bolt")
+        shown = clutch("piece", "specify", "1.2", "4 M6x30 hex bolt")
         assert "4 new M6 x 25 hex bolt" in shown
         assert "0.1" in shown
         [line] = [x for x in clutch.json("shopping")["lines"] if "M6" in x["what"]]
@@ -98,23 +98,25 @@ class TestNewAndOld:
 
     def test_a_fitted_piece_holds_its_specification(self, clutch: Bench) -> None:
         clutch("refit", "1.2", "--as-it-came")
-        assert "on the machine already" in clutch.refused("specify", "1.2", "4 M6x30 hex bolt")
+        assert "on the machine already" in clutch.refused(
+            "piece", "specify", "1.2", "4 M6x30 hex bolt"
+        )
 
     def test_a_specification_that_only_says_more_changes_nothing(self, bench: Bench) -> None:
         bench("strip", "Engine", "clutch nut", "1 M14 nut")
-        bench("specify", "1.2", "1 M14 nut 8")
+        bench("piece", "specify", "1.2", "1 M14 nut 8")
         assert bench.json("shopping")["lines"] == []
         bench("refit", "1", "--as-it-came")
 
     def test_a_later_specification_keeps_the_reuse(self, clutch: Bench) -> None:
-        clutch("specify", "1.4", "--reuse", "copper, annealed")
-        clutch("specify", "1.4", "1 copper gasket")
+        clutch("piece", "specify", "1.4", "--reuse", "copper, annealed")
+        clutch("piece", "specify", "1.4", "1 copper gasket")
         assert clutch.json("shopping")["lines"] == []
 
     def test_nothing_old_comes_back_new(self, clutch: Bench) -> None:
-        clutch("send", "1.2", "--to", "Brindlecote")
-        assert "inspect" in clutch.refused("back", "Brindlecote", "-c", "new")
-        assert "inspect" in clutch.refused("back", "Brindlecote", "-c", "condemned")
+        clutch("outwork", "send", "1.2", "--to", "Brindlecote")
+        assert "inspect" in clutch.refused("outwork", "back", "Brindlecote", "-c", "new")
+        assert "inspect" in clutch.refused("outwork", "back", "Brindlecote", "-c", "condemned")
         assert "not new" in clutch.refused("strip", "Engine", "cap", "-c", "new")
         assert "reason" in clutch.refused("strip", "Engine", "cap", "-c", "condemned")
 
@@ -136,7 +138,7 @@ class TestWithoutASize:
         clutch("buy", "1 gasket")
         clutch("strip", "Engine", "sump", "1 gasket")
         assert "short of 1 gasket" in clutch.refused("refit", "2", "--as-it-came")
-        clutch("assign", "0.1", "2.2")
+        clutch("piece", "assign", "0.1", "2.2")
         clutch("refit", "2", "--as-it-came")
 
 
@@ -159,65 +161,65 @@ class TestSpares:
 
     def test_a_mystery_bolt_serves_nowhere_until_it_is_recognised(self, bench: Bench) -> None:
         bench("strip", "Engine", "cover", "3 of 4 M6x25 bolt")
-        bench("loose", "1 M6x25 bolt", "--to", "tin 1")
+        bench("piece", "loose", "1 M6x25 bolt", "--to", "tin 1")
         assert bench.json("shopping")["lines"][0]["quantity"] == 1
-        bench("assign", "0.1", "1.2")
+        bench("piece", "assign", "0.1", "1.2")
         assert bench.json("shopping")["lines"] == []
         bench("refit", "1", "--as-it-came")
-        assert "no fault" in bench("audit")
+        assert "no fault" in bench("record", "audit")
 
 
 class TestAway:
     def test_quarantined_pieces_away_are_not_bought(self, clutch: Bench) -> None:
         clutch("inspect", "1.2", "quarantine", "crack?")
-        clutch("send", "1.2", "--to", "Brindlecote")
+        clutch("outwork", "send", "1.2", "--to", "Brindlecote")
         assert not [x for x in clutch.json("shopping")["lines"] if "M6" in x["what"]]
 
     def test_what_a_plater_lost_is_lost_there(self, clutch: Bench) -> None:
-        clutch("send", "1.2", "--to", "Brindlecote")
-        clutch("back", "Brindlecote", "1.2", "-q", "3")
-        clutch("lose", "1.2", "-q", "1", "--at", "Brindlecote")
+        clutch("outwork", "send", "1.2", "--to", "Brindlecote")
+        clutch("outwork", "back", "Brindlecote", "1.2", "-q", "3")
+        clutch("piece", "lose", "1.2", "-q", "1", "--at", "Brindlecote")
         assert now(clutch, "M6x25") == [(1, "as removed", "lost"), (3, "as removed", "A001N")]
-        assert "away" not in clutch("audit")
-        clutch("recover", "1.2")
+        assert "away" not in clutch("record", "audit")
+        clutch("piece", "recover", "1.2")
         assert now(clutch, "M6x25") == [(4, "as removed", "A001N")]
-        assert "only 0" in clutch.refused("recover", "1.2", "-q", "1")
+        assert "only 0" in clutch.refused("piece", "recover", "1.2", "-q", "1")
 
     def test_pieces_come_back_to_where_each_was_sent_from(self, clutch: Bench) -> None:
-        clutch("move", "1.2", "shelf 2", "-q", "2")
-        clutch("send", "A001N", "--to", "Brindlecote Platers")
-        clutch("send", "1.2", "--to", "Brindlecote Platers")
-        clutch("back", "brindlecote")
+        clutch("piece", "move", "1.2", "shelf 2", "-q", "2")
+        clutch("outwork", "send", "A001N", "--to", "Brindlecote Platers")
+        clutch("outwork", "send", "1.2", "--to", "Brindlecote Platers")
+        clutch("outwork", "back", "brindlecote")
         assert now(clutch, "M6x25") == [(2, "as removed", "A001N"), (2, "as removed", "shelf 2")]
 
     def test_a_bag_and_one_of_its_items_are_sent_once(self, clutch: Bench) -> None:
-        assert "8 pieces" in clutch("send", "A001N", "1.2", "--to", "Brindlecote")
-        assert "no fault" in clutch("audit")
+        assert "8 pieces" in clutch("outwork", "send", "A001N", "1.2", "--to", "Brindlecote")
+        assert "no fault" in clutch("record", "audit")
 
     def test_a_new_bag_for_all_that_comes_back(self, clutch: Bench) -> None:
-        clutch("send", "A001N", "--to", "Brindlecote")
-        clutch("back", "Brindlecote", "--to", "new")
+        clutch("outwork", "send", "A001N", "--to", "Brindlecote")
+        clutch("outwork", "back", "Brindlecote", "--to", "new")
         assert len(clutch.json("find", "A003J")["items"]) == 4
 
 
 class TestPlaces:
     def test_chains_of_unequal_depth(self, clutch: Bench) -> None:
         clutch("strip", "Engine", "cap")
-        clutch("stow", "A001N", "shelf 1")
-        clutch("stow", "A003J", "box 1")
-        clutch("stow", "box 1", "shelf 2")
+        clutch("place", "stow", "A001N", "shelf 1")
+        clutch("place", "stow", "A003J", "box 1")
+        clutch("place", "stow", "box 1", "shelf 2")
         assert "A003J (box 1, shelf 2)" in clutch("find", "A003J")
         assert "in bag A001N (shelf 1)" in clutch("find", "clutch cover")
 
     def test_a_box_does_not_end_up_inside_itself(self, clutch: Bench) -> None:
-        clutch("stow", "A001N", "box 1")
-        clutch("stow", "box 1", "box 2")
-        clutch("stow", "box 2", "box 3")
-        assert "sits in box 2" in clutch.refused("stow", "box 2", "box 1")
+        clutch("place", "stow", "A001N", "box 1")
+        clutch("place", "stow", "box 1", "box 2")
+        clutch("place", "stow", "box 2", "box 3")
+        assert "sits in box 2" in clutch.refused("place", "stow", "box 2", "box 1")
 
     def test_pieces_that_are_there_already_are_not_counted_twice(self, clutch: Bench) -> None:
-        clutch("move", "1.2", "bench", "-q", "2")
-        clutch("move", "1.2", "A001N", "-q", "2")
+        clutch("piece", "move", "1.2", "bench", "-q", "2")
+        clutch("piece", "move", "1.2", "A001N", "-q", "2")
         assert now(clutch, "M6x25") == [(4, "as removed", "A001N")]
 
     def test_a_bag_that_nothing_goes_into_is_not_begun(self, bench: Bench) -> None:
@@ -269,7 +271,7 @@ class TestSeveralSteps:
     def test_what_is_left_over_is_in_the_audit(self, bench: Bench) -> None:
         bench("strip", "Engine", "cover", "4 of 3 M6x25 bolt")
         bench("refit", "1", "--as-it-came")
-        assert "left over: 1 of 1.2" in bench("audit")
+        assert "left over: 1 of 1.2" in bench("record", "audit")
 
 
 def test_a_count_behind_the_verdict_is_no_reason(clutch: Bench) -> None:
@@ -298,13 +300,15 @@ def test_a_second_label_sheet_does_not_write_over_the_first(
 
 
 def test_a_copy_holds_everything(clutch: Bench, tmp_path: Path) -> None:
-    clutch("copy", str(tmp_path / "second.db"))
+    clutch("record", "copy", str(tmp_path / "second.db"))
     assert "clutch cover" in Bench(tmp_path / "second.db")("find", "A001N")
-    assert "there already" in clutch.refused("copy", str(tmp_path / "second.db"))
+    assert "there already" in clutch.refused("record", "copy", str(tmp_path / "second.db"))
 
 
 def test_a_copy_tells_a_program_where_it_is(clutch: Bench, tmp_path: Path) -> None:
-    assert clutch.json("copy", str(tmp_path / "second.db"))["to"] == str(tmp_path / "second.db")
+    assert clutch.json("record", "copy", str(tmp_path / "second.db"))["to"] == str(
+        tmp_path / "second.db"
+    )
 
 
 def test_a_folder_with_odd_characters(tmp_path: Path) -> None:
@@ -322,14 +326,14 @@ def test_an_act_that_was_brought_back_can_be_undone_again(clutch: Bench) -> None
         clutch.refused("find", "clutch")
         clutch(*shown.rsplit("stores ", 1)[1].split())
         assert "clutch cover" in clutch("find", "A001N")
-    assert "no fault" in clutch("audit")
+    assert "no fault" in clutch("record", "audit")
 
 
 def test_boxes_do_not_end_up_inside_each_other_by_undoing(clutch: Bench) -> None:
-    clutch("stow", "A001N", "box 1")
-    clutch("stow", "box 1", "box 2")
+    clutch("place", "stow", "A001N", "box 1")
+    clutch("place", "stow", "box 1", "box 2")
     shown = clutch("undo")
-    clutch("stow", "box 2", "box 1")
+    clutch("place", "stow", "box 2", "box 1")
     assert "inside itself" in clutch.refused(*shown.rsplit("stores ", 1)[1].split())
 
 
@@ -400,7 +404,7 @@ class TestCounts:
 
     def test_a_reuse_does_not_read_the_thing_anew(self, bench: Bench) -> None:
         bench("strip", "Electrics", "tail lamp", "1 off 12 V bulb", "1 gasket")
-        bench("specify", "1.2", "--reuse", "good")
+        bench("piece", "specify", "1.2", "--reuse", "good")
         assert bench.json("find", "bulb")["items"][0]["as_specified"] == "12 V bulb"
 
     @pytest.mark.parametrize(
@@ -448,7 +452,7 @@ class TestWhichMachine:
 
 @pytest.mark.parametrize("place", ["A001", "A00N", "А001N", "7.2", "same", "-", "??"])
 def test_what_looks_like_a_slip_makes_no_new_place(clutch: Bench, place: str) -> None:
-    clutch.refused("move", "1.1", place)
+    clutch.refused("piece", "move", "1.1", place)
 
 
 def test_a_scan_in_one_line(clutch: Bench) -> None:
@@ -465,9 +469,9 @@ class TestNewcomer:
 
     def test_a_whitworth_bolt_is_not_put_to_a_fine_hole_without_a_word(self, bench: Bench) -> None:
         bench("strip", "Engine", "magneto", "2 of 3 5/16 BSF x 1 1/2 bolt")
-        bench("loose", "1 off 5/16 BSW x 1 hex bolt", "--to", "tin 1")
-        assert "If it will do all the same" in bench.refused("assign", "0.1", "1.2")
-        bench("assign", "0.1", "1.2", "--anyway", "it is the one")
+        bench("piece", "loose", "1 off 5/16 BSW x 1 hex bolt", "--to", "tin 1")
+        assert "If it will do all the same" in bench.refused("piece", "assign", "0.1", "1.2")
+        bench("piece", "assign", "0.1", "1.2", "--anyway", "it is the one")
 
     def test_a_hexagon_bolt_serves_where_a_bolt_is_asked_for(self, bench: Bench) -> None:
         bench("strip", "Engine", "magneto", "2 of 3 5/16 BSF x 1 1/2 bolt", "1 of 2 M6x25 hex")
@@ -500,7 +504,7 @@ class TestNewcomer:
 
     def test_what_stands_in_the_way_of_an_undo_is_named(self, clutch: Bench) -> None:
         clutch("inspect", "1.2", "serviceable")
-        clutch("move", "1.2", "bench")
+        clutch("piece", "move", "1.2", "bench")
         said = clutch.refused("undo", "act", "2")
         assert "later work depends on it: act 4 of " in said
         assert said.index("act 4 of ") < said.index("act 3 of ")
@@ -527,29 +531,29 @@ class TestNewcomer:
         assert now(clutch, "M6x25") == [(4, "condemned", "A001N")]
 
     def test_an_old_gasket_is_kept_as_a_pattern_until_the_new_one_fits(self, clutch: Bench) -> None:
-        assert "patterns" in clutch.refused("scrap", "1.4")
+        assert "patterns" in clutch.refused("piece", "scrap", "1.4")
         clutch("buy", "1.4")
-        assert "patterns" in clutch.refused("scrap", "1.4")
+        assert "patterns" in clutch.refused("piece", "scrap", "1.4")
         clutch("refit", "1.4", "--as-it-came")
-        assert "1 piece scrapped" in clutch("scrap", "1.4")
+        assert "1 piece scrapped" in clutch("piece", "scrap", "1.4")
 
     def test_of_condemned_pieces_one_is_kept_as_a_pattern(self, clutch: Bench) -> None:
         """4 bolts condemned: 3 go, one is measured and bought by, until 4 new ones are on."""
         clutch("inspect", "1.2", "condemned", "threads pulled")
-        said = clutch("scrap", "1.2")
+        said = clutch("piece", "scrap", "1.2")
         assert "3 pieces scrapped" in said
         assert "Kept as a pattern until the new one fits, one of 1.2" in said
-        assert "patterns" in clutch.refused("scrap", "1.2")
+        assert "patterns" in clutch.refused("piece", "scrap", "1.2")
         clutch("buy", "4 M6x25 hex bolt")
-        assert "patterns" in clutch.refused("scrap", "1.2")  # they may prove not to fit
+        assert "patterns" in clutch.refused("piece", "scrap", "1.2")  # they may prove not to fit
         clutch("refit", "1.2", "--as-it-came")
-        assert "1 piece scrapped" in clutch("scrap", "1.2")
+        assert "1 piece scrapped" in clutch("piece", "scrap", "1.2")
         # with a count it is the person's word
         clutch("undo")
-        assert "1 piece scrapped" in clutch("scrap", "1.2", "-q", "1")
+        assert "1 piece scrapped" in clutch("piece", "scrap", "1.2", "-q", "1")
 
     def test_inches_for_hardware(self, bench: Bench) -> None:
-        data = bench.json("hardware", "steel", "ball", "3/16")
+        data = bench.json("reckon", "hardware", "steel", "ball", "3/16")
         assert data["exact"][0]["sizes"]["d"] == pytest.approx(3 / 16 * 25.4)
 
     def test_asbestos_brings_its_caution(self, bench: Bench) -> None:

@@ -13,7 +13,7 @@ from conftest import Bench
 
 def first(bench: Bench, typed: str) -> str:
     """Give the designation that the answer begins with."""
-    data = bench.json("hardware", *shlex.split(typed))
+    data = bench.json("reckon", "hardware", *shlex.split(typed))
     return str(
         data[0]["designation"] if isinstance(data, list) else data["exact"][0]["designation"]
     )
@@ -60,13 +60,13 @@ def test_the_same_size_typed_in_several_ways(
 
 def test_penny_washer_by_its_sizes(bench: Bench) -> None:
     """DIN 9021 and ISO 7093-1 have 6.4 x 18 x 1.6 for M6."""
-    data = bench.json("hardware", "penny", "washer", "6.4", "18", "1.6")
+    data = bench.json("reckon", "hardware", "penny", "washer", "6.4", "18", "1.6")
     assert {"DIN 9021 6.4", "ISO 7093-1 - 6"} == {one["designation"] for one in data["exact"]}
 
 
 def test_a_size_off_the_list_says_what_misses_in_each(bench: Bench) -> None:
     """ISO 1234 lists neither 3 nor a length of 30: 3.2 and 28 or 32 come nearest."""
-    shown = bench("hardware", "split", "pin", "3", "30")
+    shown = bench("reckon", "hardware", "split", "pin", "3", "30")
     assert "None is just that size" in shown
     assert "ISO 1234 - 3.2 x 28" in shown
     assert "ISO 1234 - 3.2 x 32" in shown
@@ -93,7 +93,7 @@ def test_a_size_off_the_list_says_what_misses_in_each(bench: Bench) -> None:
     ],
 )
 def test_hardware_as_people_type_it(bench: Bench, typed: str, first: str) -> None:
-    out = bench("hardware", *typed.split())
+    out = bench("reckon", "hardware", *typed.split())
     assert out.startswith(first)
     if typed.startswith("bulb 6V"):
         assert "order it by cap, 6 V and 21 W" in " ".join(out.split())
@@ -102,23 +102,27 @@ def test_hardware_as_people_type_it(bench: Bench, typed: str, first: str) -> Non
 def test_a_whitworth_nut_says_what_stands_on_the_spanner(bench: Bench) -> None:
     """BS 1083: a 1/4 in hexagon takes the spanner marked 1/4 BS, which is 3/16 W of the old ones;
     before it the 1/4 W hexagon of 0.525 in was usual for BSW."""
-    out = " ".join(bench("hardware", "nut", "1/4", "BSW").split())
+    out = " ".join(bench("reckon", "hardware", "nut", "1/4", "BSW").split())
     assert "spanner 3/16 W / 1/4 BS" in out
     assert "1/4 W / 5/16 BS" in out
-    assert "spanner 3/16 W / 1/4 BS" in " ".join(bench("thread", "1/4 BSW").split())
+    assert "spanner 3/16 W / 1/4 BS" in " ".join(bench("reckon", "thread", "1/4 BSW").split())
     # BS 190, the large hexagon, is from memory; BS 1083 is Machinery's Handbook's.
-    lines = " ".join(bench("thread", "1/4 BSW").split())
+    lines = " ".join(bench("reckon", "thread", "1/4 BSW").split())
     assert "spanner 1/4 W / 5/16 BS (from memory)" in lines
     assert "spanner 3/16 W / 1/4 BS (from" not in lines
-    af = " ".join(bench("hardware", "nut", "7/16", "af").split())
+    af = " ".join(bench("reckon", "hardware", "nut", "7/16", "af").split())
     assert "1/4 UNC/UNF nut" in af  # ASME B18.2.2: 7/16 across flats is 1/4
     assert "thread of a bolt 22 mm on one up to 125 mm long" in " ".join(
-        bench("thread", "M8").split()
+        bench("reckon", "thread", "M8").split()
     )
 
 
 def test_each_clip_offered_says_that_it_is_from_memory(bench: Bench) -> None:
-    lines = [line for line in bench("hardware", "hose", "clip", "20").splitlines() if "mm" in line]
+    lines = [
+        line
+        for line in bench("reckon", "hardware", "hose", "clip", "20").splitlines()
+        if "mm" in line
+    ]
     others = [line for line in lines if line.startswith("or ")]
     assert len(others) > 2
     assert all(line.endswith("(from memory)") for line in others)
@@ -126,22 +130,22 @@ def test_each_clip_offered_says_that_it_is_from_memory(bench: Bench) -> None:
 
 def test_a_thread_says_how_high_its_nut_and_head_are(bench: Bench) -> None:
     """BS 1083 (memory): nut of 5/16 at most 0.250 in, head 0.218; ASME B18.2.2: nut 17/64 in."""
-    bsf = " ".join(bench("thread", "5/16 BSF").split())
+    bsf = " ".join(bench("reckon", "thread", "5/16 BSF").split())
     assert "height 6.35 mm: nut, Whitworth BS 1083 (from memory)" in bsf
     assert "height 5.54 mm: head of a bolt, Whitworth BS 1083 (from memory)" in bsf
-    assert "height 6.75 mm: nut, Unified" in " ".join(bench("thread", "5/16 UNF").split())
-    assert "height" not in bench("thread", "2BA")
+    assert "height 6.75 mm: nut, Unified" in " ".join(bench("reckon", "thread", "5/16 UNF").split())
+    assert "height" not in bench("reckon", "thread", "2BA")
 
 
 def test_a_seal_off_the_list_is_asked_for_by_its_size(bench: Bench) -> None:
     """Makers sell more sizes than any list has; a seal for another shaft never stands in."""
-    shown = " ".join(bench("hardware", "shaft", "seal", "23.5", "36", "7").split())
+    shown = " ".join(bench("reckon", "hardware", "shaft", "seal", "23.5", "36", "7").split())
     assert "Not in our list, which is not complete: ask for 23.5 x 36 x 7 by its size" in shown
     assert "just that size" not in shown
     assert "24 x 36 x 7" not in shown
-    data = bench.json("hardware", "shaft", "seal", "23.5", "36", "7")
+    data = bench.json("reckon", "hardware", "shaft", "seal", "23.5", "36", "7")
     assert data["exact"] == data["nearest"] == []
-    near = bench.json("hardware", "shaft", "seal", "20", "61", "7")
+    near = bench.json("reckon", "hardware", "shaft", "seal", "20", "61", "7")
     assert near["exact"] == []
     assert near["nearest"]
     assert {one["sizes"]["d1"] for one in near["nearest"]} == {20}
@@ -149,7 +153,7 @@ def test_a_seal_off_the_list_is_asked_for_by_its_size(bench: Bench) -> None:
 
 def test_a_width_a_quarter_off_is_not_exact(bench: Bench) -> None:
     """The width T of a 30204 is 15.25 with no minus tolerance (ISO 492, from memory)."""
-    shown = bench("hardware", "bearing", "20", "47", "15")
+    shown = bench("reckon", "hardware", "bearing", "20", "47", "15")
     assert "None is just that size" in shown
     assert "d fits, D fits, B -0.25 mm" in shown
 
@@ -166,20 +170,20 @@ def test_a_width_a_quarter_off_is_not_exact(bench: Bench) -> None:
 def test_another_unit_or_order_is_asked_about(
     bench: Bench, typed: str, question: str, meant: str
 ) -> None:
-    shown = " ".join(bench("hardware", *typed.split()).split())
+    shown = " ".join(bench("reckon", "hardware", *typed.split()).split())
     assert question in shown
     assert meant in shown
     assert "R1 " not in shown
 
 
 def test_a_circlip_is_for_a_shaft_or_a_bore(bench: Bench) -> None:
-    shown = bench("hardware", "circlip", "20")
+    shown = bench("reckon", "hardware", "circlip", "20")
     assert "DIN 471 - 20 x 1.2  external circlip (retaining ring)" in shown
     assert "DIN 472 - 20 x 1  internal circlip (retaining ring)" in shown
 
 
 def test_the_kinds_are_in_words(bench: Bench) -> None:
-    shown = bench("hardware")
+    shown = bench("reckon", "hardware")
     for words in (
         "external circlip (retaining ring)",
         "hole it goes in (the nominal size), length",
@@ -190,12 +194,14 @@ def test_the_kinds_are_in_words(bench: Bench) -> None:
 
 @pytest.mark.parametrize("typed", ["bearing 20 47 14", "6204-2RS C3", "bearing 20 47 15"])
 def test_a_bearing_has_at_most_three_notes_on_the_screen(bench: Bench, typed: str) -> None:
-    lines = bench("hardware", *typed.split()).splitlines()
+    lines = bench("reckon", "hardware", *typed.split()).splitlines()
     notes = [line for line in lines if line.startswith("- ")]
     own = [line for line in lines if line.startswith("    ") and "measured" not in line]
     assert len(notes) <= 3
     assert any("more note" in line for line in lines)
-    assert len(json.dumps(bench.json("hardware", *typed.split()))) > sum(map(len, notes + own))
+    assert len(json.dumps(bench.json("reckon", "hardware", *typed.split()))) > sum(
+        map(len, notes + own)
+    )
 
 
 @pytest.mark.parametrize(
@@ -214,7 +220,7 @@ def test_a_bearing_has_at_most_three_notes_on_the_screen(bench: Bench, typed: st
     ],
 )
 def test_mistakes_are_answered_in_one_line(bench: Bench, typed: str, said: str) -> None:
-    assert said in bench.refused("hardware", *typed.split())
+    assert said in bench.refused("reckon", "hardware", *typed.split())
 
 
 def test_sizes_can_be_named(bench: Bench) -> None:
@@ -227,6 +233,6 @@ def test_sizes_can_be_named(bench: Bench) -> None:
 )
 def test_no_metric_piece_is_the_one_for_inches(bench: Bench, words: str) -> None:
     """A split pin of 1/8 in is 3.175 mm: ISO 1234 has 3.2, which is near and not it."""
-    out = bench("hardware", *words.split())
+    out = bench("reckon", "hardware", *words.split())
     assert out.startswith("None is just that size")
     assert "measured beside it" in out

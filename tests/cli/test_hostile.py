@@ -113,7 +113,7 @@ def lived_in(tmp_path_factory: pytest.TempPathFactory, begun: Path) -> Path:
         ("snag", "add", "damaged", "1", "stud pulled"),
     ):
         bench(*words)
-    (home / "text.jsonl").write_text(bench("export", "-"), encoding="utf-8")
+    (home / "text.jsonl").write_text(bench("record", "export", "-"), encoding="utf-8")
     (home / "a.pdf").write_bytes(b"%PDF-1.4\n")
     (home / "b.csv").write_text("part,qty\nclutch cover,1\n\x1b[31mbolt,9e99\n", encoding="utf-8")
     (home / "c.txt").write_bytes(b"\xff\xfea\x00b")

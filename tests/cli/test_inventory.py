@@ -26,24 +26,24 @@ def stocked(clutch: Bench) -> Bench:
     clutch("machine", "add", "Hollin Tern")
     clutch("strip", "Head", "cylinder head", "6 M8x60 stud", "8 M8 nut", "-m", "Hollin")
     clutch("strip", "Frame", "tank", "2 M8x30 bolt", "-p", "shelf 2", "-m", "Orrick")
-    clutch("loose", "3 M10 nut", "-m", "Orrick")
+    clutch("piece", "loose", "3 M10 nut", "-m", "Orrick")
     clutch(
-        "enter", "40 M6x25 hex bolt", "25 M6x16 hex bolt", "8 1/4 BSF x 3/4 hex bolt", "25 M8 nut",
-        "--to", "drawer 3",
+        "stock", "enter", "40 M6x25 hex bolt", "25 M6x16 hex bolt", "8 1/4 BSF x 3/4 hex bolt",
+        "25 M8 nut", "--to", "drawer 3",
     )  # fmt: skip
-    clutch("enter", "60 1/4 BSF x 1 hex bolt", "--to", "tin 2", "-c", "as removed")
-    clutch("enter", "half a 50 ml tube of flange sealant", "400 g of lithium grease",
+    clutch("stock", "enter", "60 1/4 BSF x 1 hex bolt", "--to", "tin 2", "-c", "as removed")
+    clutch("stock", "enter", "half a 50 ml tube of flange sealant", "400 g of lithium grease",
            "--to", "shelf 2")  # fmt: skip
-    clutch("stow", "A001N", "box 10")
-    clutch("stow", "tin 2", "cupboard 1")
+    clutch("place", "stow", "A001N", "box 10")
+    clutch("place", "stow", "tin 2", "cupboard 1")
     clutch("inspect", "1.2", "1", "condemned", "bent", "-m", "Orrick")
     clutch("inspect", "1.2", "2", "serviceable", "-m", "Orrick")
-    clutch("send", "1.3", "-q", "1", "--to", "Brindle Platers", "-m", "Hollin")
-    clutch("move", "0.2", "bench", "-q", "7")
-    clutch("lose", "0.5", "-q", "2")
-    clutch("use", "sealant", "10 ml")
+    clutch("outwork", "send", "1.3", "-q", "1", "--to", "Brindle Platers", "-m", "Hollin")
+    clutch("piece", "move", "0.2", "bench", "-q", "7")
+    clutch("piece", "lose", "0.5", "-q", "2")
+    clutch("stock", "use", "sealant", "10 ml")
     clutch("refit", "1.2", "-q", "2", "-m", "Orrick")
-    clutch("scrap", "0.4", "-q", "3")
+    clutch("piece", "scrap", "0.4", "-q", "3")
     clutch("undo")
     return clutch
 
@@ -68,7 +68,7 @@ def test_every_count_is_what_the_movements_add_up_to(stocked: Bench) -> None:
     net = by_the_rows(stocked.file)
     with contextlib.closing(sqlite3.connect(stocked.file)) as connection:
         items = pd.read_sql("select id, unit from item", connection).set_index("id")["unit"]
-    listed = stocked.json("inventory")
+    listed = stocked.json("stock", "inventory")
     lines = [(place, held) for place in listed["places"] for held in place["held"]]
     ours = sorted(
         (place["kind"], place["name"], held["condition"], held["quantity"]) for place, held in lines
@@ -93,7 +93,7 @@ def test_no_line_of_a_machine_is_lost_between_the_lists(stocked: Bench) -> None:
     def lines(*words: str) -> list[tuple[str, str, str, int]]:
         return [
             (place["name"], held["machine"], held["item"], held["quantity"])
-            for place in stocked.json("inventory", *words)["places"]
+            for place in stocked.json("stock", "inventory", *words)["places"]
             for held in place["held"]
         ]
 
@@ -111,12 +111,14 @@ def test_what_it_is_worth_is_reckoned_by_the_newest_price(stocked: Bench) -> Non
     on the bench 7, 0.90; of the joint's 4 two are fitted, one condemned, one left: 0.13. Nuts are
     0.13, put up from 0.12: in the drawer 25 less 2 lost, 2.99; of the joint's 8 one at the firm,
     0.13, and 7 in their bag, 0.91. In all 4.22 + 0.90 + 0.13 + 2.99 + 0.13 + 0.91 = 9.28."""
-    stocked("price", "M8 nut", "0.50")
-    stocked("price", "--currency", "GBP")  # what was asked before is in another currency
-    stocked("price", "M6x25 hex bolt", "6.40", "--pack", "50", "--from", "Hollin Fasteners")
-    stocked("price", "M8 nut", "0.12", "--from", "Hollin Fasteners")
-    stocked("price", "M8 nut", "0.13", "--from", "Dyke")
-    listed = stocked.json("inventory")
+    stocked("order", "price", "M8 nut", "0.50")
+    stocked("order", "price", "--currency", "GBP")  # what was asked before is in another currency
+    stocked(
+        "order", "price", "M6x25 hex bolt", "6.40", "--pack", "50", "--from", "Hollin Fasteners"
+    )
+    stocked("order", "price", "M8 nut", "0.12", "--from", "Hollin Fasteners")
+    stocked("order", "price", "M8 nut", "0.13", "--from", "Dyke")
+    listed = stocked.json("stock", "inventory")
     values = {
         (place["name"], held["text"], held["condition"]): held["value"]
         for place in listed["places"]
@@ -134,7 +136,7 @@ def test_what_it_is_worth_is_reckoned_by_the_newest_price(stocked: Bench) -> Non
     }
     assert (listed["value"], listed["currency"]) == (928, "GBP")
     assert listed["unpriced"] == listed["lines"] - len(values)
-    shown = stocked("inventory")
+    shown = stocked("stock", "inventory")
     assert f"Value 9.28 GBP, {listed['unpriced']} lines without a price" in shown
     assert "In drawer 3: 89 pieces; value 7.21 GBP, 2 lines without a price" in (
         " ".join(shown.split())
@@ -142,7 +144,7 @@ def test_what_it_is_worth_is_reckoned_by_the_newest_price(stocked: Bench) -> Non
 
 
 def test_without_a_price_no_value_is_made_up(stocked: Bench) -> None:
-    shown = stocked("inventory")
+    shown = stocked("stock", "inventory")
     assert "No price known" in shown
     assert "0.00" not in shown
 
@@ -151,7 +153,7 @@ def test_a_place_a_size_or_a_word_narrows_it(stocked: Bench) -> None:
     def held(*words: str) -> set[tuple[str, str]]:
         return {
             (place["name"], one["text"])
-            for place in stocked.json("inventory", *words)["places"]
+            for place in stocked.json("stock", "inventory", *words)["places"]
             for one in place["held"]
         }
 
@@ -163,20 +165,22 @@ def test_a_place_a_size_or_a_word_narrows_it(stocked: Bench) -> None:
     }  # fmt: skip
     assert held("sealant") == {("shelf 2", "ml of flange sealant")}
     assert held("M8 nut", "-m", "Hollin") == {("A003J", "M8 nut"), ("Brindle Platers", "M8 nut")}
-    assert "nothing like 'hammer' is in the stores" in stocked.refused("inventory", "hammer")
-    assert "that is quarantine" in stocked.refused("inventory", "M6", "--of", "quarantine")
-    assert "no condition" in stocked.refused("inventory", "--of", "shiny")
+    assert "nothing like 'hammer' is in the stores" in stocked.refused(
+        "stock", "inventory", "hammer"
+    )
+    assert "that is quarantine" in stocked.refused("stock", "inventory", "M6", "--of", "quarantine")
+    assert "is not a condition" in stocked.refused("stock", "inventory", "--of", "shiny")
 
 
 def test_paper_has_every_line_totals_by_place_and_numbered_pages(
     stocked: Bench, tmp_path: Path
 ) -> None:
-    stocked("enter", *(f"{n} M{n} nut" for n in (10, 12, 14, 16, 18, 20, 22, 24) * 6),
+    stocked("stock", "enter", *(f"{n} M{n} nut" for n in (10, 12, 14, 16, 18, 20, 22, 24) * 6),
             "--to", "drawer 7")  # fmt: skip
-    stocked("price", "M8 nut", "0.13")
+    stocked("order", "price", "M8 nut", "0.13")
     path = tmp_path / "inventory.pdf"
-    assert str(path) in stocked("inventory", "--pdf", str(path))
-    listed = stocked.json("inventory")
+    assert str(path) in stocked("stock", "inventory", "--pdf", str(path))
+    listed = stocked.json("stock", "inventory")
     with pdfplumber.open(path) as pdf:
         pages = [" ".join(page.extract_text().split()) for page in pdf.pages]
         sizes = {
@@ -206,13 +210,13 @@ def test_paper_has_every_line_totals_by_place_and_numbered_pages(
 def test_a_spreadsheet_has_typed_cells_bold_heads_and_a_print_area(
     stocked: Bench, tmp_path: Path
 ) -> None:
-    stocked("enter", "12 1/4", "3 =1+1", "--to", "drawer 4")
-    stocked("price", "M8 nut", "0.13")
-    stocked("price", "--currency", "GBP")
-    stocked("price", "M8 nut", "0.13")
+    stocked("stock", "enter", "12 1/4", "3 =1+1", "--to", "drawer 4")
+    stocked("order", "price", "M8 nut", "0.13")
+    stocked("order", "price", "--currency", "GBP")
+    stocked("order", "price", "M8 nut", "0.13")
     path = tmp_path / "inventory.xlsx"
-    stocked("inventory", "--xlsx", str(path))
-    listed = stocked.json("inventory")
+    stocked("stock", "inventory", "--xlsx", str(path))
+    listed = stocked.json("stock", "inventory")
     book = load_workbook(path)
     assert book.sheetnames == ["Inventory", "By place"]
     for sheet in book:
@@ -245,10 +249,10 @@ def test_a_spreadsheet_has_typed_cells_bold_heads_and_a_print_area(
 def test_a_csv_reads_back_and_nothing_in_it_is_taken_for_a_date(
     stocked: Bench, tmp_path: Path
 ) -> None:
-    stocked("enter", "12 1/4", "--to", "Mar 3", "--new-place")
+    stocked("stock", "enter", "12 1/4", "--to", "Mar 3", "--new-place")
     path = tmp_path / "inventory.csv"
-    stocked("inventory", "--csv", str(path))
-    listed = stocked.json("inventory")
+    stocked("stock", "inventory", "--csv", str(path))
+    listed = stocked.json("stock", "inventory")
     read: Any = pd.read_csv(path)
     assert read.loc[read["Unit"] == "pieces", "Count"].sum() == listed["pieces"]
     for name in ("Place", "What", "Of"):
@@ -261,4 +265,4 @@ def test_a_csv_reads_back_and_nothing_in_it_is_taken_for_a_date(
 
 
 def test_an_empty_stores_has_nothing_to_list(bench: Bench) -> None:
-    assert "nothing is in the stores" in bench.refused("inventory")
+    assert "nothing is in the stores" in bench.refused("stock", "inventory")

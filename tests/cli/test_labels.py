@@ -16,10 +16,12 @@ MM = 72 / 25.4
 def shelved(clutch: Bench) -> Bench:
     """Two bags in a box on a shelf, a part condemned, pieces away at a firm."""
     clutch("strip", "Engine", "magneto", "2 M6x30 bolt", "-p", "shelf 2")
-    clutch("stow", "A001N", "A003J", "box 3")
-    clutch("stow", "box 3", "shelf 1")
+    clutch("place", "stow", "A001N", "A003J", "box 3")
+    clutch("place", "stow", "box 3", "shelf 1")
     clutch("inspect", "1.2", "1", "condemned", "bent")
-    clutch("send", "2.2", "-q", "1", "--to", "Brindlecote Platers", "--for", "zinc plating")
+    clutch(
+        "outwork", "send", "2.2", "-q", "1", "--to", "Brindlecote Platers", "--for", "zinc plating"
+    )
     return clutch
 
 
@@ -58,7 +60,7 @@ def test_every_kind_says_what_it_is_and_its_code_is_read(
     for each in said:
         assert each in text
     assert any(found.startswith(code) for found in codes(path))
-    assert "no fault" in shelved("audit")
+    assert "no fault" in shelved("record", "audit")
 
 
 def test_a_flag_has_the_same_code_on_both_halves(bench: Bench, tmp_path: Path) -> None:
@@ -92,25 +94,25 @@ def test_a_printer_that_is_out_is_met_half_way(shelved: Bench, tmp_path: Path) -
         return word["x0"] / MM, word["top"] / MM
 
     before = corner()
-    shelved("printer", "upstairs", "--right", "0.5", "--down", "-1.2")
+    shelved("record", "printer", "upstairs", "--right", "0.5", "--down", "-1.2")
     after = corner("--printer", "up")
     assert after[0] - before[0] == pytest.approx(-0.5, abs=0.01)
     assert after[1] - before[1] == pytest.approx(1.2, abs=0.01)
 
 
 def test_printers_are_kept_and_taken_back(bench: Bench) -> None:
-    bench("printer", "upstairs", "--right", "0.5")
-    bench("printer", "Upstairs", "--down", "-1")
-    (kept,) = bench.json("printer")["printers"]
+    bench("record", "printer", "upstairs", "--right", "0.5")
+    bench("record", "printer", "Upstairs", "--down", "-1")
+    (kept,) = bench.json("record", "printer")["printers"]
     assert (kept["right_mm"], kept["down_mm"]) == (0.5, -1.0)
     bench("undo")
-    assert bench.json("printer")["printers"][0]["down_mm"] == 0
+    assert bench.json("record", "printer")["printers"][0]["down_mm"] == 0
 
 
 @pytest.mark.parametrize("stock", ["roll-51x32", "roll-102x51", "letter-10-101.6x50.8"])
 def test_other_stock_and_label_printers(shelved: Bench, tmp_path: Path, stock: str) -> None:
     path = tmp_path / "labels.pdf"
-    shelved("printer", "thermal", "--dpi", "203")
+    shelved("record", "printer", "thermal", "--dpi", "203")
     shelved("labels", "--all", "-o", str(path), "--stock", stock, "--printer", "thermal")
     assert {code.split()[0] for code in codes(path)} == {"A001N", "A003J"}
 
@@ -198,7 +200,7 @@ def test_a_copy_prints_on_stock_of_ones_own(shelved: Bench, tmp_path: Path) -> N
     path = tmp_path / "labels.pdf"
     shelved("labels", "A001N", "--stock", "mine", "-o", str(path))
     (tmp_path / "stick").mkdir()
-    said = shelved("copy", str(tmp_path / "stick" / "orrick.db"))
+    said = shelved("record", "copy", str(tmp_path / "stick" / "orrick.db"))
     assert "1 template of your own." in " ".join(said.split())
     copied = Bench(tmp_path / "stick" / "orrick.db")
     copied("labels", "A001N", "--stock", "mine", "-o", str(tmp_path / "again.pdf"))
@@ -207,9 +209,9 @@ def test_a_copy_prints_on_stock_of_ones_own(shelved: Bench, tmp_path: Path) -> N
 
 def test_a_batch_ticket_is_the_batchs_own(clutch: Bench, tmp_path: Path) -> None:
     """Its number, not that of an act; by number or by firm; what was sent without one too."""
-    clutch("batch", "begin", "Brindlecote Platers", "--for", "zinc", "--finish", "clear")
-    clutch("batch", "put", "1", "1.2", "-q", "3")
-    clutch("batch", "send", "1", "--promised", "2027-02-01")
+    clutch("outwork", "batch", "begin", "Brindlecote Platers", "--for", "zinc", "--finish", "clear")
+    clutch("outwork", "batch", "put", "1", "1.2", "-q", "3")
+    clutch("outwork", "batch", "send", "1", "--promised", "2027-02-01")
     for what in ("1", "brindlecote"):
         path = tmp_path / f"{what}.pdf"
         clutch("labels", what, "--as", "batch", "-o", str(path))
@@ -220,7 +222,7 @@ def test_a_batch_ticket_is_the_batchs_own(clutch: Bench, tmp_path: Path) -> None
         assert "due 1 Feb 2027" in said
         assert "3 pieces" in said
     assert "no batch 7" in clutch.refused("labels", "7", "--as", "batch")
-    clutch("send", "1.2", "-q", "1", "--to", "Dyke", "--for", "paint")
+    clutch("outwork", "send", "1.2", "-q", "1", "--to", "Dyke", "--for", "paint")
     clutch("labels", "Dyke", "--as", "batch", "-o", str(tmp_path / "sent.pdf"))
     assert "1 M6 x 25 hex bolt" in words(tmp_path / "sent.pdf")
     assert "batch" not in words(tmp_path / "sent.pdf")
@@ -236,10 +238,10 @@ def test_a_measured_verdict_has_its_size_whole(clutch: Bench, tmp_path: Path) ->
 
 def test_what_was_bought_goes_by_its_own_name_on_paper(bench: Bench, tmp_path: Path) -> None:
     bench("strip", "Engine", "magneto", "3 M6x20 hex bolt (should be 1/4 BSF x 3/4 hex bolt)")
-    bench("move", "1.2", "tin 1")
+    bench("piece", "move", "1.2", "tin 1")
     bench("buy", "3 off 1/4 BSF x 3/4 hex bolt", "--to", "A001N")
-    bench("batch", "begin", "Hollin", "--for", "nickel")
-    bench("batch", "put", "1", "1.2")
+    bench("outwork", "batch", "begin", "Hollin", "--for", "nickel")
+    bench("outwork", "batch", "put", "1", "1.2")
     bench("inspect", "1.2", "3", "condemned", "necked", "--of", "as removed")
     for kind, what in (("bag", "A001N"), ("batch", "1"), ("condition", "1.2")):
         path = tmp_path / f"{kind}.pdf"
@@ -266,19 +268,19 @@ def test_a_measured_size_is_on_the_condition_label(bench: Bench, tmp_path: Path)
 def drawers(bench: Bench) -> Bench:
     """A drawer of fasteners, a tin of old ones in a cupboard, a shelf of consumables, a kit."""
     bench(
-        "enter", "40 M6x25 hex bolt", "25 M6x16 hex bolt", "60 M6 plain washer", "30 M6 nut",
-        "8 1/4 BSF x 3/4 hex bolt", "12 2BA x 1/2 cheese head screw", "4 M10x50 stud",
+        "stock", "enter", "40 M6x25 hex bolt", "25 M6x16 hex bolt", "60 M6 plain washer",
+        "30 M6 nut", "8 1/4 BSF x 3/4 hex bolt", "12 2BA x 1/2 cheese head screw", "4 M10x50 stud",
         "--to", "drawer 3",
     )  # fmt: skip
-    bench("least", "M6 plain washer", "50")
-    bench("enter", "60 1/4 BSF x 1 hex bolt", "--to", "tin 2", "-c", "as removed")
-    bench("stow", "tin 2", "cupboard 1")
+    bench("stock", "least", "M6 plain washer", "50")
+    bench("stock", "enter", "60 1/4 BSF x 1 hex bolt", "--to", "tin 2", "-c", "as removed")
+    bench("place", "stow", "tin 2", "cupboard 1")
     bench(
-        "enter", "half a 50 ml tube of flange sealant", "--to", "shelf 2",
+        "stock", "enter", "half a 50 ml tube of flange sealant", "--to", "shelf 2",
         "--opened", "3 Nov 2025", "--use-by", "2027-03-01", "--batch", "4711", "-z", "irritant",
     )  # fmt: skip
-    bench("enter", "20 M4 nut", "20 M5 nut", "20 M4x12 pan head screw", "20 M4x16 pan head screw",
-          "--to", "assortment")  # fmt: skip
+    bench("stock", "enter", "20 M4 nut", "20 M5 nut", "20 M4x12 pan head screw",
+          "20 M4x16 pan head screw", "--to", "assortment")  # fmt: skip
     return bench
 
 
@@ -350,12 +352,12 @@ def test_a_consumable_says_what_to_mind_and_its_code_finds_it(
 
 def test_kinds_are_told_by_what_is_named_and_never_mixed(drawers: Bench, tmp_path: Path) -> None:
     drawers("strip", "Engine", "cap", "2 M6 nut")
-    drawers("stow", "A001N", "box 7")
+    drawers("place", "stow", "A001N", "box 7")
     assert "1 box label" in drawers("labels", "box 7", "-o", str(tmp_path / "a.pdf"))
     assert "1 label on" in drawers("labels", "A001N", "-o", str(tmp_path / "b.pdf"))
     assert "drawer 3 (place), 0.9 (pack)" in drawers.refused("labels", "drawer 3", "0.9")
     assert "no stock in 'drawer 9'" in drawers.refused("labels", "drawer 9", "--as", "place")
-    assert "of a joint" in drawers.refused("labels", "1.1", "--as", "pack")
-    drawers("use", "0.9")
+    assert "belongs to a joint" in drawers.refused("labels", "1.1", "--as", "pack")
+    drawers("stock", "use", "0.9")
     assert "nothing like '0.9' in stock" in drawers.refused("labels", "0.9")
     assert "no stock in 'shelf 2'" in drawers.refused("labels", "shelf 2")

@@ -23,7 +23,7 @@ def test_find_gives_the_same_items_as_csv_and_as_json(clutch: Bench, tmp_path: P
 
 def test_the_history_as_csv_has_every_act(clutch: Bench, tmp_path: Path) -> None:
     for _ in range(12):
-        clutch("move", "1.2", "bench", "-q", "1")
+        clutch("piece", "move", "1.2", "bench", "-q", "1")
         clutch("undo")
     clutch("history", "--csv", str(tmp_path / "acts.csv"))
     rows = read(tmp_path / "acts.csv")

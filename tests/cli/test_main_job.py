@@ -92,8 +92,8 @@ class TestFind:
         assert "Крышка сцепления" in bench("find", "крышка")
 
     def test_the_box_is_said_too(self, clutch: Bench) -> None:
-        clutch("stow", CODE, "box 3")
-        clutch("stow", "box 3", "shelf 1")
+        clutch("place", "stow", CODE, "box 3")
+        clutch("place", "stow", "box 3", "shelf 1")
         assert f"Bag {CODE} (box 3, shelf 1)" in clutch("find", CODE)
 
     def test_percent_and_underscore_are_only_letters(self, clutch: Bench) -> None:
@@ -133,7 +133,7 @@ class TestShopping:
             "strip", "Engine", "right cover", "5 M6x40 bolt", "2 M6x30 bolt (should be M6x40 bolt)"
         )
         bench("inspect", "2.2", "1", "condemned", "stretched")
-        bench("lose", "2.2", "-q", "1")
+        bench("piece", "lose", "2.2", "-q", "1")
         lines = {line["what"]: line for line in bench.json("shopping")["lines"]}
         assert lines["M6 x 40 bolt"]["quantity"] == 2 + 1 + 1 + 2
         assert lines["M6 x 40 bolt"]["joints"] == ["1.2", "2.2", "2.3"]
@@ -155,7 +155,7 @@ class TestShopping:
         assert bench.json("shopping")["lines"] == []
 
     def test_a_reuse_takes_a_kind_off_the_list(self, clutch: Bench) -> None:
-        clutch("specify", "1.4", "--reuse", "copper, annealed")
+        clutch("piece", "specify", "1.4", "--reuse", "copper, annealed")
         assert clutch.json("shopping")["lines"] == []
 
     def test_a_spreadsheet_is_not_fooled(self, bench: Bench, tmp_path: Path) -> None:
@@ -187,7 +187,7 @@ class TestRebuild:
         clutch("undo")
         clutch("undo")
         clutch("strip", "Engine", "rocker cover")
-        clutch("access", "1")
+        clutch("plan", "access", "1")
         clutch("refit", "1")
 
     def test_refit_ticks_a_step_off(self, clutch: Bench) -> None:
@@ -205,7 +205,7 @@ class TestRebuild:
     def test_an_old_gasket_is_not_refitted_and_is_left_over(self, clutch: Bench) -> None:
         clutch("buy", "1.4")
         assert "left over: 1.4: 1 gasket" in clutch("refit", CODE, "--as-it-came")
-        clutch("scrap", "1")
+        clutch("piece", "scrap", "1")
         gasket = clutch.json("find", "gasket")["items"][-1]
         assert {now["kind"]: now["quantity"] for now in gasket["now"]} == {
             "machine": 1,
@@ -232,12 +232,12 @@ class TestRebuild:
 
 class TestOutwork:
     def test_a_batch_goes_out_and_comes_back_one_short(self, clutch: Bench) -> None:
-        shown = clutch("send", CODE, "--to", "Brindlecote", "--for", "zinc plating")
+        shown = clutch("outwork", "send", CODE, "--to", "Brindlecote", "--for", "zinc plating")
         assert "Sent to Brindlecote for zinc plating: 4 lines, 8 pieces" in shown
         assert "away at Brindlecote" in clutch("find", "clutch")
-        clutch("back", "Brindlecote", "1.1")
-        clutch("back", "Brindlecote", "1.2", "-q", "3", "-c", "serviceable")
-        assert "away: 4 pieces at Brindlecote" in clutch("audit")
+        clutch("outwork", "back", "Brindlecote", "1.1")
+        clutch("outwork", "back", "Brindlecote", "1.2", "-q", "3", "-c", "serviceable")
+        assert "away: 4 pieces at Brindlecote" in clutch("record", "audit")
         bolts = clutch.json("find", "M6x25")["items"][0]
         assert {(n["place"], n["quantity"]) for n in bolts["now"]} == {
             (CODE, 3),
@@ -247,7 +247,7 @@ class TestOutwork:
     def test_strong_bolts_bring_the_plating_caution(self, bench: Bench) -> None:
         bench("strip", "Engine", "head", "4 M10x60 bolt 10.9")
         assert "embrittlement" in bench(
-            "send", "1.2", "--to", "Brindlecote", "--for", "zinc plating"
+            "outwork", "send", "1.2", "--to", "Brindlecote", "--for", "zinc plating"
         )
 
 
@@ -273,7 +273,7 @@ class TestUndoAndHistory:
         clutch("undo")
         clutch("undo", "3")
         assert "clutch cover" in clutch("find", CODE)
-        assert "no fault" in clutch("audit")
+        assert "no fault" in clutch("record", "audit")
 
     def test_undo_goes_on_back_and_ends(self, clutch: Bench) -> None:
         clutch("inspect", CODE, "serviceable")
@@ -314,7 +314,7 @@ class TestLabels:
         assert "no label is waiting" in clutch.refused("labels", "--printed")
         assert clutch.json("labels", "-o", out, "--all")["bags"] == [CODE, "A003J"]
         assert clutch.json("labels", "A003J", "-o", out)["bags"] == ["A003J"]
-        assert "no fault" in clutch("audit")
+        assert "no fault" in clutch("record", "audit")
 
     def test_a_superseded_label_is_said_to_be_one(self, clutch: Bench, tmp_path: Path) -> None:
         out = str(tmp_path / "labels.pdf")
@@ -344,13 +344,13 @@ class TestLabels:
 
 
 def test_the_audit_counts_every_piece(clutch: Bench) -> None:
-    data = clutch.json("audit")
+    data = clutch.json("record", "audit")
     assert data["faults"] == []
     assert data["stocktake"]["pieces"] == 1 + 4 + 2 + 1
-    assert re.search(r"8\s+in bags", clutch("audit"))
+    assert re.search(r"8\s+in bags", clutch("record", "audit"))
 
 
 def test_loose_pieces_come_from_unknown_origin(bench: Bench) -> None:
-    bench("loose", "1 M8x40 bolt", "--to", "tin 1", "-n", "under the bench")
-    assert "unknown origin: 1 of 0.1 M8 x 40 bolt" in bench("audit")
+    bench("piece", "loose", "1 M8x40 bolt", "--to", "tin 1", "-n", "under the bench")
+    assert "unknown origin: 1 of 0.1 M8 x 40 bolt" in bench("record", "audit")
     assert "in tin 1" in bench("find", "M8x40")

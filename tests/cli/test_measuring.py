@@ -46,10 +46,10 @@ def test_twins_are_said_with_what_tells_them_apart(
 
 def test_paint_is_asked_about_where_the_answer_turns_on_it(british: Bench) -> None:
     """6.1 mm with the paint on may be an M6, which is 5.974 mm at most (ISO 965-2, 6g)."""
-    shown = british("thread", "--od", "6.1")
+    shown = british("reckon", "thread", "--od", "6.1")
     assert "Painted or rusty? The likeliest is: if painted, M6;" in shown
     assert "Say which with --surface." in shown
-    told = british.json("thread", "--od", "6.1", "--surface", "Painted")
+    told = british.json("reckon", "thread", "--od", "6.1", "--surface", "Painted")
     assert told["threads"][0]["thread"] == "M6"
     assert told["turns_on"] == []
     assert "rusty?" not in british("find", "--od", "6.1", "--surface", "painted")
@@ -123,10 +123,10 @@ class TestWithoutAStores:
 
     def test_a_thread_by_its_name(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
         bench = Bench(tmp_path / "none.db")
-        shown = bench("thread", "1/4", "BSF")
+        shown = bench("reckon", "thread", "1/4", "BSF")
         assert "26 tpi" in shown
         assert "55 degrees" in shown
-        data = bench.json("thread", "M8")
+        data = bench.json("reckon", "thread", "M8")
         assert data["stress_area_mm2"] == pytest.approx(36.6, abs=0.05)  # ISO 898-1 table 4
         assert not bench.file.exists()
 
@@ -142,12 +142,14 @@ class TestWithoutAStores:
     )
     def test_a_thread_beside_the_bolt_threads(self, tmp_path, words, says) -> None:  # type: ignore[no-untyped-def]
         bench = Bench(tmp_path / "none.db")
-        assert says in bench("thread", *words)
-        assert bench.json("thread", *words)["note"]
+        assert says in bench("reckon", "thread", *words)
+        assert bench.json("reckon", "thread", *words)["note"]
         assert not bench.file.exists()
 
     def test_a_thread_by_measurement(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
-        assert "2BA" in Bench(tmp_path / "none.db")("thread", "--od", "4.68", "--angle", "47.5")
+        assert "2BA" in Bench(tmp_path / "none.db")(
+            "reckon", "thread", "--od", "4.68", "--angle", "47.5"
+        )
 
     @pytest.mark.parametrize(
         ("words", "designation"),
@@ -159,17 +161,17 @@ class TestWithoutAStores:
         ],
     )
     def test_hardware_by_its_size(self, tmp_path, words, designation) -> None:  # type: ignore[no-untyped-def]
-        data = Bench(tmp_path / "none.db").json("hardware", *words)
+        data = Bench(tmp_path / "none.db").json("reckon", "hardware", *words)
         assert data["exact"][0]["designation"] == designation
 
     def test_the_nearest_and_by_how_much_it_misses(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
-        shown = Bench(tmp_path / "none.db")("hardware", "bearing", "20", "46", "14")
+        shown = Bench(tmp_path / "none.db")("reckon", "hardware", "bearing", "20", "46", "14")
         assert "None is just that size" in shown
         assert "6204" in shown
         assert "D -1 mm" in shown
 
     def test_the_kinds(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
-        assert "bearing" in Bench(tmp_path / "none.db")("hardware")
+        assert "bearing" in Bench(tmp_path / "none.db")("reckon", "hardware")
 
 
 def test_a_length_beside_a_thread_lists_that_length_alone(bench: Bench) -> None:

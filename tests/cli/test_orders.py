@@ -16,7 +16,7 @@ from conftest import Bench, kept
 def joints(bench: Bench) -> Bench:
     bench("strip", "Engine/Clutch", "clutch cover", "2 M8 nyloc nut", "1 gasket")
     bench("strip", "Engine/Gearbox", "end cover", "3 M8 nyloc nut", "1 gasket")
-    bench("price", "M8 nyloc nut", "3.10", "--pack", "4")
+    bench("order", "price", "M8 nyloc nut", "3.10", "--pack", "4")
     return bench
 
 
@@ -28,7 +28,7 @@ def test_an_order_from_the_list_to_the_last_piece(joints: Bench) -> None:
     assert "Order 1 with Hollin: 10 pieces, promised for 15 Jan 2027" in said
     assert "8 M8 self-locking nut, 6.20" in said
     assert "a price is missing: no total" in said
-    assert "10.15  on order" in joints("budget")
+    assert "10.15  on order" in joints("machine", "costs")
     assert "15 Jan 2027" in joints("order", "list")
     for line in ("1", "2"):
         said = joints("order", "costs", "1", line, "1.00")
@@ -49,7 +49,7 @@ def test_an_order_from_the_list_to_the_last_piece(joints: Bench) -> None:
     assert "9 pieces cancelled" in joints("order", "cancel", "1")
     assert "Nothing is on order" in joints("order", "list")
     assert "received" in joints("order", "list", "--all")
-    assert "no fault" in joints("audit")
+    assert "no fault" in joints("record", "audit")
 
 
 def test_the_json_of_an_order_is_its_facts(joints: Bench) -> None:
@@ -83,7 +83,7 @@ def test_labels_of_bags_are_due_when_pieces_came(joints: Bench) -> None:
     joints("labels", "-o", str(joints.file.parent / "a.pdf"))
     joints("labels", "--printed")
     joints("order", "came", "1")
-    assert "A001N" in joints("audit")  # among the labels to print
+    assert "A001N" in joints("record", "audit")  # among the labels to print
 
 
 @pytest.mark.parametrize(
@@ -149,6 +149,6 @@ def test_the_audit_sees_what_does_not_agree(joints: Bench, change: str, said: st
             connection.execute(f"DROP TRIGGER {name}")
         connection.execute(change)
         connection.commit()
-    reply = joints.type("audit")
+    reply = joints.type("record", "audit")
     assert reply.status == 1
     assert said in " ".join(reply.out.split())

@@ -58,7 +58,7 @@ def test_what_became_of_pictures_is_said_and_offers_are_answered(
     assert clutch("photo", "accept") == "2 accepted: bag A001N, bag A003J\n"
     again = clutch("photo", "add", str(folder))
     assert again.startswith("No new picture.\n5 already on record, kept once\n")
-    assert "no fault" in clutch("audit")
+    assert "no fault" in clutch("record", "audit")
 
 
 def test_what_became_of_pictures_as_json(clutch: Bench, folder: Path) -> None:
@@ -157,7 +157,7 @@ def test_a_picture_of_two_steps_is_printed_under_both_a_snags_under_its_snag(
         assert "P0.jpg" in text
         assert "P2.jpg" in text
     book = tmp_path / "book.pdf"
-    clutch("book", str(book))
+    clutch("machine", "book", str(book))
     with pdfplumber.open(book) as pdf:
         words = " ".join(" ".join((page.extract_text() or "").split()) for page in pdf.pages)
     assert "2 snag 1, leak: cap" in words
@@ -183,9 +183,9 @@ def test_bad_input_is_one_line_and_changes_nothing(clutch: Bench, case: str) -> 
 
 def test_hole_cards_are_full_size(clutch: Bench, tmp_path: Path) -> None:
     """Four holes on 72 mm: neighbours are 72/sqrt(2) mm apart, read back from the PDF."""
-    clutch("joint", "1", "4 on 72")
+    clutch("figure", "joint", "1", "4 on 72")
     path = tmp_path / "card.pdf"
-    out = clutch("joint", "1", "--card", str(path))
+    out = clutch("figure", "joint", "1", "--card", str(path))
     assert "Print at 100 %" in out
     with pdfplumber.open(path) as pdf:
         text = pdf.pages[0].extract_text()
@@ -199,16 +199,16 @@ def test_a_copy_says_what_it_holds_and_the_text_what_it_does_not(
     clutch("photo", "add", str(folder))
     stick = tmp_path / "stick"
     stick.mkdir()
-    said = clutch("copy", str(stick / "orrick.db"))
+    said = clutch("record", "copy", str(stick / "orrick.db"))
     assert "Opened and checked: 1 machine, 4 entries and 5 pictures (1 MB)." in said
     assert f"keep both together:\n{stick / 'orrick.pictures'}\n" in said
-    assert "no fault" in Bench(stick / "orrick.db")("audit")
+    assert "no fault" in Bench(stick / "orrick.db")("record", "audit")
     words = "5 pictures are not in this text: for a copy with pictures use stores record copy FILE"
-    assert words in " ".join(clutch("export", str(tmp_path / "a.jsonl")).split())
-    shown = clutch.type("export", "-")
+    assert words in " ".join(clutch("record", "export", str(tmp_path / "a.jsonl")).split())
+    shown = clutch.type("record", "export", "-")
     assert words in " ".join(shown.err.split())
     assert words not in " ".join(shown.out.split())
-    again = Bench(tmp_path / "again.db")("replay", str(tmp_path / "a.jsonl"))
+    again = Bench(tmp_path / "again.db")("record", "reload", str(tmp_path / "a.jsonl"))
     assert "5 pictures on record, 5 of them not here" in " ".join(again.split())
 
 
@@ -218,16 +218,16 @@ def test_lost_pictures_are_faults_and_can_be_added_again(
     clutch("photo", "add", str(folder))
     kept = tmp_path / "stores.pictures"
     kept.rename(tmp_path / "gone")
-    checked = clutch.type("audit")
+    checked = clutch.type("record", "audit")
     assert checked.status == 1
     assert checked.out.count("its kept file is missing") == 5
-    assert "no fault" in clutch("audit", "--pictures", str(tmp_path / "gone"))
-    lacking = " ".join(clutch("copy", str(tmp_path / "copy.db")).split())
+    assert "no fault" in clutch("record", "audit", "--pictures", str(tmp_path / "gone"))
+    lacking = " ".join(clutch("record", "copy", str(tmp_path / "copy.db")).split())
     assert "! 5 pictures are not in the copy, the kept file here is gone or spoilt" in lacking
     again = clutch("photo", "add", str(folder))
     assert "5 kept again, the kept file was missing or overwritten: picture 1 to 5" in again
     assert "already on record" not in again
-    assert "no fault" in clutch("audit")
+    assert "no fault" in clutch("record", "audit")
 
 
 def test_where_no_picture_is_taken_the_status_says_so(bench: Bench, tmp_path: Path) -> None:

@@ -37,10 +37,10 @@ def test_label_checklist_and_lists_say_that_the_count_is_to_check(
     assert words_of(sheet).count("count to check") == 1
     assert open_bench("rebuild").count("count to check") == 1
     assert open_bench("find", "A001N").count("COUNT TO CHECK") == 1
-    assert open_bench("places").count("count to check") == 1
-    open_bench("specify", "1.2", "4 M6 nut")
+    assert open_bench("place", "list").count("count to check") == 1
+    open_bench("piece", "specify", "1.2", "4 M6 nut")
     assert "count to check: 1.2" in " ".join(open_bench("shopping").split())
-    open_bench("queries", "1.2", "4")
+    open_bench("record", "queries", "1.2", "4")
     open_bench("labels", "--all", "-o", str(label))
     assert "count to check" not in words_of(label)
     assert "4 M6 nut" in words_of(label)
@@ -63,26 +63,26 @@ def test_label_checklist_and_lists_say_that_the_kind_or_the_thread_is_to_check(
 
 
 def test_the_list_and_an_answer(open_bench: Bench) -> None:
-    shown = open_bench("queries")
+    shown = open_bench("record", "queries")
     assert "2 lines of Orrick Plover to settle, 1 count to check" in shown
     assert shown.index("1.2  typed: 3 or 4 M6 nuts") < shown.index("1.3  typed: 6 M8x20")
     assert "Answer one: stores record queries 1.2 a" in shown
-    assert "1.2, count found: 4  (was: 1)" in open_bench("queries", "1.2", "4")
-    assert open_bench.json("queries")["queries"][0]["item"] == "1.3"
-    open_bench("queries", "1.3", "6", "M8x20", "grub", "screw")
-    assert "No question is open on Orrick Plover." in open_bench("queries")
+    assert "1.2, count found: 4  (was: 1)" in open_bench("record", "queries", "1.2", "4")
+    assert open_bench.json("record", "queries")["queries"][0]["item"] == "1.3"
+    open_bench("record", "queries", "1.3", "6", "M8x20", "grub", "screw")
+    assert "No question is open on Orrick Plover." in open_bench("record", "queries")
 
 
 def test_one_after_another(open_bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     """What is no answer is said and asked again; Enter leaves one open; the end of input ends."""
     monkeypatch.setattr("sys.stdin", io.StringIO("M6 nut\n4\n\n"))
-    shown = open_bench("queries", "--each")
+    shown = open_bench("record", "queries", "--each")
     assert "does not say how many" in " ".join(shown.split())
     assert "1.2, count found: 4" in shown
-    assert [each["item"] for each in open_bench.json("queries")["queries"]] == ["1.3"]
+    assert [each["item"] for each in open_bench.json("record", "queries")["queries"]] == ["1.3"]
     monkeypatch.setattr("sys.stdin", io.StringIO(""))
-    open_bench("queries", "--each")
-    assert [each["item"] for each in open_bench.json("queries")["queries"]] == ["1.3"]
+    open_bench("record", "queries", "--each")
+    assert [each["item"] for each in open_bench.json("record", "queries")["queries"]] == ["1.3"]
 
 
 @pytest.mark.parametrize(
@@ -97,4 +97,4 @@ def test_one_after_another(open_bench: Bench, monkeypatch: pytest.MonkeyPatch) -
     ],
 )
 def test_what_is_no_answer_is_one_line(open_bench: Bench, typed: list[str], said: str) -> None:
-    assert said in open_bench.refused("queries", *typed)
+    assert said in open_bench.refused("record", "queries", *typed)

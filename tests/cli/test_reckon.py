@@ -487,7 +487,7 @@ def test_a_wire_that_is_too_thin_says_so_under_the_figure(bench: Bench) -> None:
 def test_volumes_of_consumables_are_in_the_persons_unit(bench: Bench) -> None:
     """A fluid ounce is 28.413 ml, an imperial gallon 4.54609 l (Weights and Measures Act 1985)."""
     bench("strip", "Engine", "cover", "1 gasket")
-    bench("units", "imperial")
+    bench("record", "units", "imperial")
     first = bench("reckon", "mixing", "4:1:1", "300ml").splitlines()
     assert first[0].startswith("paint: 7.04 imp fl oz (200 ml")  # 200 / 28.413
     assert first[1].split() == ["range", "6.9", "to", "7.18", "imp", "fl", "oz"]

@@ -293,18 +293,18 @@ def put_right(life: Life) -> None:
 def mix_and_sort(life: Life) -> None:
     """Tip two bags together and sort them; find two strays; get the seized nut off."""
     bags = life.tally.bags
-    life("mix", bags["K"], bags["I"])
+    life("piece", "mix", bags["K"], bags["I"])
     assert "mixed" in life.refused("refit", "13", "--as-it-came")
     assert "MIXED UP" in life.paper("labels", bags["K"], "-o")
-    life("sort", "1", "13.2=4", "13.3=4")
-    life("sort", "1")
-    life("loose", "1 off 5/16 BSW x 1 1/4 hex bolt", "--to", "tin 1")
-    life("loose", "1 off 3/8 BSF slotted nut", "--to", "tin 1")
+    life("piece", "sort", "1", "13.2=4", "13.3=4")
+    life("piece", "sort", "1")
+    life("piece", "loose", "1 off 5/16 BSW x 1 1/4 hex bolt", "--to", "tin 1")
+    life("piece", "loose", "1 off 3/8 BSF slotted nut", "--to", "tin 1")
     life.tally.put("loose bolt", 1, "tin 1")
     life.tally.put("loose nut", 1, "tin 1")
-    life("assign", "0.2", "7.3")
+    life("piece", "assign", "0.2", "7.3")
     life.tally.same_as("loose nut", "big end nut", "tin 1")
-    life("came-off", "6.2")
+    life("piece", "came-off", "6.2")
     life.tally.move("head nut", 1, "stuck", "E")
 
 
@@ -317,26 +317,26 @@ def look_over(life: Life) -> None:
          "10.3 scrap cracked; 10.5 good; 11 good; 12 good; 13 good; 15 good; "
          "16 good; 17 good")  # fmt: skip
     life("inspect", "8.4", "1", "condemned", "bent")
-    life("batch", "begin", PLATERS, "--for", "zinc plating", machine=False)
-    life("batch", "put", "1", "10.2", "16.1", "2.2", "--metal", "steel")
-    life("batch", "send", "1", machine=False)
+    life("outwork", "batch", "begin", PLATERS, "--for", "zinc plating", machine=False)
+    life("outwork", "batch", "put", "1", "10.2", "16.1", "2.2", "--metal", "steel")
+    life("outwork", "batch", "send", "1", machine=False)
     away = (("pump bolt", 10, "I"), ("cap bolt", 4, "J"), ("tank bolt", 2, "A"))
     for kind, count, bag in away:
         life.tally.move(kind, count, bag, PLATERS)
-    life("send", "8.1", "--to", MACHINISTS, "--for", "ring lands trued")
+    life("outwork", "send", "8.1", "--to", MACHINISTS, "--for", "ring lands trued")
     life.tally.move("piston", 1, "G", MACHINISTS)
     life.recount()
     assert "Bring back first what is away" in life.refused(
         "correct", "line", "10.2", "9 off 5/16 BSW x 1 1/4 hex bolt"
     )
-    life("batch", "back", "1", "--all-but", "10.2: 9", "-c", "serviceable")
+    life("outwork", "batch", "back", "1", "--all-but", "10.2: 9", "-c", "serviceable")
     for kind, count, bag in away:
         life.tally.move(kind, count - (kind == "pump bolt"), PLATERS, bag)
-    life("back", "Penhallow", "-c", "serviceable")
+    life("outwork", "back", "Penhallow", "-c", "serviceable")
     life.tally.move("piston", 1, MACHINISTS, "G")
-    life("batch", "off", "1", "10.2", "-n", "lost in the vat")
+    life("outwork", "batch", "off", "1", "10.2", "-n", "lost in the vat")
     life.tally.move("pump bolt", 1, PLATERS, "lost")
-    life("assign", "0.1", "10.2")
+    life("piece", "assign", "0.1", "10.2")
     life.tally.same_as("loose bolt", "pump bolt", "tin 1")
     life("inspect", "10.2", "serviceable")
 
@@ -360,15 +360,17 @@ def fit(life: Life, step: int) -> None:
     if step == 7:
         life("refit", "7.1")
         life("refit", "7", "--finger-tight")
-        life("tighten", "7.2", "22 N m", "oiled")
-        life("tighten", "7")
-        life("clearance", "7", "side float", "--found", "0.35")
-        assert "side float" in str(life.json("close", "--look")["in_the_way"])
-        life("clearance", "7", "side float", "--found", "0.2")
+        life("refit", "tighten", "7.2", "22 N m", "oiled")
+        life("refit", "tighten", "7")
+        life("figure", "clearance", "7", "side float", "--found", "0.35")
+        assert "side float" in str(life.json("machine", "close", "--look")["in_the_way"])
+        life("figure", "clearance", "7", "side float", "--found", "0.2")
     elif step == 15:
         life("refit", "15", "--by", "E. Fosdyke")
-        assert "second person has to check" in life.refused("sign", "15", "E. Fosdyke", "--second")
-        life("sign", "15", "M. Oakshott", "--second")
+        assert "second person has to check" in life.refused(
+            "refit", "sign", "15", "E. Fosdyke", "--second"
+        )
+        life("refit", "sign", "15", "M. Oakshott", "--second")
     else:
         life("refit", str(step))
 
@@ -377,13 +379,13 @@ def rebuild(life: Life) -> None:
     """Clear the snags; then fit what is offered first, until nothing is."""
     life("snag", "11", "worn", "slipper worn hollow")
     assert "slipper worn hollow" in str(life.json("rebuild", "Pump"))
-    life("clear", "1", "drilled out")
+    life("snag", "clear", "1", "drilled out")
     life.tally.move("stud", 1, "stuck", "scrapped")
-    life("clear", "2", "scraped in")
-    life("torque", "7.2", "22 N m", "oiled", "--from", "book p. 9")
-    life("clearance", "7", "side float", "0.1 to 0.3 mm")
+    life("snag", "clear", "2", "scraped in")
+    life("figure", "torque", "7.2", "22 N m", "oiled", "--from", "book p. 9")
+    life("figure", "clearance", "7", "side float", "0.1 to 0.3 mm")
     order: list[int] = []
-    while ready := [each["step"] for each in life.json("today")["ready"]]:
+    while ready := [each["step"] for each in life.json("plan", "today")["ready"]]:
         order += ready
         for step in ready:
             fit(life, step)
@@ -400,12 +402,13 @@ def rebuild(life: Life) -> None:
 def throw_out(life: Life) -> None:
     """Throw out all that is old; nothing else is left over."""
     left = {
-        matter.removeprefix("left over: ") for matter in life.json("close", "--look")["in_the_way"]
+        matter.removeprefix("left over: ")
+        for matter in life.json("machine", "close", "--look")["in_the_way"]
     }
     assert len(left) == len(LEFT)
-    life("scrap", "--condemned", "--yes")
+    life("piece", "scrap", "--condemned", "--yes")
     for step in (3, 4, 5, 6, 7, 9, 10, 15):
-        life("scrap", str(step))
+        life("piece", "scrap", str(step))
     for (kind, place), count in list(life.tally.pieces.items()):
         if place not in ("lost", "scrapped", "machine"):
             life.tally.move(kind, count, place, "scrapped")
@@ -437,8 +440,8 @@ def test_a_second_machine_is_lived_through_and_closed_out(bench: Bench, tmp_path
     throw_out(life)
     life.recount()
     assert to_buy(life) == {}
-    assert life.json("close", "--look")["in_the_way"] == []
-    assert "closed out" in life("close", "-n", "pumped for an hour")
+    assert life.json("machine", "close", "--look")["in_the_way"] == []
+    assert "closed out" in life("machine", "close", "-n", "pumped for an hour")
     life.recount()
     assert (
         sum(count for (_, place), count in life.tally.pieces.items() if place == "machine") == 113
@@ -448,5 +451,5 @@ def test_a_second_machine_is_lived_through_and_closed_out(bench: Bench, tmp_path
     assert not SLIPPED.search(told)
     assert SLIPPED.search(acts)
     assert "111 pieces as found, 113 on the machine" in told
-    assert "nothing is in the stores now" in life.refused("places")
-    assert "nothing is in the stores now" in bench.refused("places", "-m", OTHER)
+    assert "nothing is in the stores now" in life.refused("place", "list")
+    assert "nothing is in the stores now" in bench.refused("place", "list", "-m", OTHER)

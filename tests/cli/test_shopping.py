@@ -21,8 +21,8 @@ def joints(bench: Bench) -> Bench:
     bench("strip", "Engine/Clutch", "clutch cover",
           "4 M6x25 hex bolt", "2 M8 nyloc nut", "1 gasket", "2 copper washer 10x16")  # fmt: skip
     bench("strip", "Engine/Gearbox", "end cover", "3 M8 nyloc nut", "1 gasket")
-    bench("price", "--currency", "EUR")
-    bench("price", "M8 nyloc nut", "3.10", "--pack", "4", "--from", "Hollin Fasteners")
+    bench("order", "price", "--currency", "EUR")
+    bench("order", "price", "M8 nyloc nut", "3.10", "--pack", "4", "--from", "Hollin Fasteners")
     return bench
 
 
@@ -30,10 +30,10 @@ def test_the_same_figures_on_screen_on_paper_in_the_tables_and_in_the_message(
     joints: Bench, tmp_path: Path
 ) -> None:
     """Every line, oil and what is measured first: by quantity, words, joints and price."""
-    joints("spares", "nut", "10", "--least", "1")
+    joints("order", "spares", "nut", "10", "--least", "1")
     joints("inspect", "1.2", "4", "condemned", "threads pulled")
-    joints("sump", "Gearbox", "--oil", "SAE 90 GL-4", "--dry", "1.4l")
-    joints("price", "SAE 90 GL-4, 500 ml", "4.20", "--from", "Kelder Oils")
+    joints("figure", "sump", "Gearbox", "--oil", "SAE 90 GL-4", "--dry", "1.4l")
+    joints("order", "price", "SAE 90 GL-4, 500 ml", "4.20", "--from", "Kelder Oils")
     pdf, table, book = (str(tmp_path / f"list.{kind}") for kind in ("pdf", "csv", "xlsx"))
     joints("shopping", "--pdf", pdf, "--csv", table, "--xlsx", book)
     data = joints.json("shopping")
@@ -96,9 +96,11 @@ def test_the_same_figures_on_screen_on_paper_in_the_tables_and_in_the_message(
     message = joints("shopping", "--message").splitlines()[2:]
     assert message == [f"{count} off  {what}" for count, what, _, _ in now]
     # 6.20 + 4.20, both still to buy
-    assert joints.json("budget")["to_come"] == 1040
+    assert joints.json("machine", "costs")["to_come"] == 1040
     joints("buy", "2 M8 nyloc nut", "--from", "Hollin")
-    assert any("without an order, 2 M8" in said for said in joints.json("budget")["unpriced"])
+    assert any(
+        "without an order, 2 M8" in said for said in joints.json("machine", "costs")["unpriced"]
+    )
 
 
 def test_a_part_of_the_list_is_asked_for(joints: Bench) -> None:
@@ -114,7 +116,7 @@ def test_a_part_of_the_list_is_asked_for(joints: Bench) -> None:
 
 def test_what_may_stand_in_is_said_below_the_list(joints: Bench) -> None:
     joints("inspect", "1.2", "4", "condemned", "threads pulled")
-    joints("loose", "3 M6x30 hex bolt")
+    joints("piece", "loose", "3 M6x30 hex bolt")
     joints("inspect", "0.1", "3", "serviceable")
     assert "3 in stock would do for M6 x 25 hex bolt: M6 x 30 hex bolt" in " ".join(
         joints("shopping").split()
@@ -122,19 +124,21 @@ def test_what_may_stand_in_is_said_below_the_list(joints: Bench) -> None:
 
 
 def test_spares_and_prices_as_typed(joints: Bench) -> None:
-    assert "No spares unless you ask" in joints("spares")
-    assert "Spares of nut: 10 per cent, at least 1" in joints("spares", "nut", "10", "--least", "1")
-    joints("lose", "1.3", "-q", "1")
-    assert "20 per cent" in joints("spares", "nut", "--as-lost", "--most", "0.50")
-    assert "1 of 5" in joints("spares")
-    [rule] = joints.json("spares")["rules"]
+    assert "No spares unless you ask" in joints("order", "spares")
+    assert "Spares of nut: 10 per cent, at least 1" in joints(
+        "order", "spares", "nut", "10", "--least", "1"
+    )
+    joints("piece", "lose", "1.3", "-q", "1")
+    assert "20 per cent" in joints("order", "spares", "nut", "--as-lost", "--most", "0.50")
+    assert "1 of 5" in joints("order", "spares")
+    [rule] = joints.json("order", "spares")["rules"]
     assert (rule["name"], rule["per_cent"], rule["most_price"]) == ("nut", 20, 50)
-    assert "Spares of nut: none" in joints("spares", "nut", "0")
-    assert [price["price"] for price in joints.json("price")["prices"]] == [310]
-    said = joints("price", "M8 nyloc nut", "none", "--pack", "4", "--from", "Hollin")
+    assert "Spares of nut: none" in joints("order", "spares", "nut", "0")
+    assert [price["price"] for price in joints.json("order", "price")["prices"]] == [310]
+    said = joints("order", "price", "M8 nyloc nut", "none", "--pack", "4", "--from", "Hollin")
     assert "M8 self-locking nut from Hollin Fasteners: not known for a pack of 4" in said
-    assert "No price is recorded" in joints("price")
-    assert "Sums are in GBP from now on." in joints("price", "--currency", "gbp")
+    assert "No price is recorded" in joints("order", "price")
+    assert "Sums are in GBP from now on." in joints("order", "price", "--currency", "gbp")
 
 
 @pytest.mark.parametrize(

@@ -105,7 +105,7 @@ class TestWithAStandIn:
     def test_a_reading_is_held_against_the_limit_on_record(
         self, clutch: Bench, capsys: pytest.CaptureFixture[str]
     ) -> None:
-        clutch("clearance", "1", "face", "at most 0.1 mm")
+        clutch("figure", "clearance", "1", "face", "at most 0.1 mm")
         sat(clutch, "m0.15 mm\nsq")
         said = capsys.readouterr().out
         assert "Limit on record: face, at most 0.1 mm (m to measure)" in said
@@ -113,7 +113,7 @@ class TestWithAStandIn:
         assert held(clutch, "1.1") == {"condemned": 1}
 
     def test_pieces_of_another_bag_are_left_alone(self, clutch: Bench) -> None:
-        clutch("move", "1.2", "new", "-q", "3")
+        clutch("piece", "move", "1.2", "new", "-q", "3")
         sat(clutch, "kgq", "A001N")
         assert held(clutch, "1.2") == {"as removed": 3, "serviceable": 1}
 

@@ -12,19 +12,19 @@ def surveyed(clutch: Bench) -> Bench:
 
 
 def test_a_snag_is_tied_to_an_assembly_a_step_an_item_or_the_machine(surveyed: Bench) -> None:
-    listed = surveyed.json("snags", "--all")["snags"]
+    listed = surveyed.json("snag", "list", "--all")["snags"]
     assert [(each["number"], each["sort"], each["step"], each["item"]) for each in listed] == [
         (1, "leak", None, ""), (2, "damaged", 1, "1.2"), (3, "noted", None, ""),
     ]  # fmt: skip
     assert listed[0]["assembly"] == listed[1]["assembly"] == "Engine / Clutch"
-    assert [each["number"] for each in surveyed.json("snags")["snags"]] == [1, 2]
-    assert [each["number"] for each in surveyed.json("snags", "Engine")["snags"]] == [1, 2]
-    assert surveyed.json("snags", "Frame")["snags"] == []
+    assert [each["number"] for each in surveyed.json("snag", "list")["snags"]] == [1, 2]
+    assert [each["number"] for each in surveyed.json("snag", "list", "Engine")["snags"]] == [1, 2]
+    assert surveyed.json("snag", "list", "Frame")["snags"] == []
 
 
 def test_an_assembly_may_be_named_before_the_strip_down(bench: Bench) -> None:
     assert "Snag 1, Frame" in bench("snag", "Frame", "miss", "left", "footrest")
-    assert bench.json("snags")["snags"][0]["sort"] == "missing"
+    assert bench.json("snag", "list")["snags"][0]["sort"] == "missing"
     bench("strip", "frame", "saddle")
     assert bench.json("find", "saddle")["items"][0]["assembly"] == "Frame"
 
@@ -34,14 +34,14 @@ def test_it_holds_up_its_step_until_it_is_cleared(surveyed: Bench) -> None:
     waiting = surveyed.json("plan")["steps"][0]["waits_for"]
     assert "clear snag 2: damaged: thread pulled" in waiting
     assert "clear snag 1: leak: weeps at the bottom, left" in waiting
-    assert "1 open" in surveyed("clear", "2", "insert fitted")
-    surveyed("clear", "1", "--with", "1.4")
-    assert surveyed.json("snags")["snags"] == []
-    assert surveyed.json("snags", "--all")["snags"][0]["cleared"] == "renewed: 1.4 gasket"
+    assert "1 open" in surveyed("snag", "clear", "2", "insert fitted")
+    surveyed("snag", "clear", "1", "--with", "1.4")
+    assert surveyed.json("snag", "list")["snags"] == []
+    assert surveyed.json("snag", "list", "--all")["snags"][0]["cleared"] == "renewed: 1.4 gasket"
     waiting = surveyed.json("plan")["steps"][0]["waits_for"]
     assert not [words for words in waiting if "snag" in words]
     surveyed("undo")
-    assert [each["number"] for each in surveyed.json("snags")["snags"]] == [1]
+    assert [each["number"] for each in surveyed.json("snag", "list")["snags"]] == [1]
 
 
 def test_a_number_is_never_given_twice(surveyed: Bench) -> None:

@@ -138,7 +138,7 @@ def test_a_two_wheeler_is_asked_what_it_was_asked_before() -> None:
 @pytest.mark.parametrize("kind", sorted(LISTS))
 def test_the_sheet_asks_all_of_a_kind(bench: Bench, tmp_path: Path, kind: str) -> None:
     path = tmp_path / "survey.pdf"
-    said = bench("survey", "--kind", kind, "--pdf", str(path))
+    said = bench("machine", "survey", "--kind", kind, "--pdf", str(path))
     assert said.startswith(f"Recorded: Orrick Plover is of the kind {kind}\n")
     pages = text_of(path)
     assert len(pages) == 1 or kind == "two-wheeler"
@@ -163,7 +163,7 @@ def test_the_screen_asks_all_of_a_kind_in_80_columns(
     bench: Bench, monkeypatch: pytest.MonkeyPatch, kind: str
 ) -> None:
     monkeypatch.setenv("COLUMNS", "80")
-    said = bench("survey", "--kind", kind)
+    said = bench("machine", "survey", "--kind", kind)
     assert max(map(len, said.splitlines())) <= 80
     words = " ".join(said.split())
     for part in LISTS[kind].parts:
@@ -190,7 +190,7 @@ def test_the_screen_asks_all_of_a_kind_in_80_columns(
     ],
 )  # fmt: skip
 def test_each_kind_has_its_cautions(bench: Bench, kind: str, words: list[str]) -> None:
-    said = " ".join(bench("survey", "--kind", kind).split())
+    said = " ".join(bench("machine", "survey", "--kind", kind).split())
     for each in words:
         assert re.search(each, said, re.IGNORECASE), each
 
@@ -214,7 +214,7 @@ def test_other_words_for_a_kind_are_no_list_of_another() -> None:
 
 def test_a_machine_is_added_with_its_kind(bench: Bench) -> None:
     assert "Kind: belt-treadle" in bench("machine", "add", "Brindle 3", "--kind", "treadle lathe")
-    assert bench.json("survey", "-m", "Brindle")["kinds"] == ["belt-treadle"]
+    assert bench.json("machine", "survey", "-m", "Brindle")["kinds"] == ["belt-treadle"]
 
 
 def test_a_first_machine_of_no_known_kind_begins_no_file(tmp_path: Path) -> None:
@@ -229,7 +229,7 @@ def test_a_first_machine_of_no_known_kind_begins_no_file(tmp_path: Path) -> None
 def test_several_kinds_have_a_page_each_and_what_is_on_record(bench: Bench, tmp_path: Path) -> None:
     bench("snag", "machine", "leak", "weeps at the bottom", "--side", "left")
     path = tmp_path / "survey.pdf"
-    bench("survey", "--kind", "engine", "--kind", "gearbox", "--pdf", str(path))
+    bench("machine", "survey", "--kind", "engine", "--kind", "gearbox", "--pdf", str(path))
     pages = text_of(path)
     starts = [page for page in pages if "survey before the strip-down Stationary" in page
               or "survey before the strip-down Gearbox" in page]  # fmt: skip
@@ -242,14 +242,21 @@ def test_a_bad_list_is_one_line_and_writes_nothing(bench: Bench, tmp_path: Path)
     own.mkdir()
     (own / "mechanism.txt").write_text("[Rollers\n")
     said = bench.refused(
-        "survey", "--kind", "mechanism", "--templates", str(own), "--pdf", str(tmp_path / "a.pdf")
+        "machine",
+        "survey",
+        "--kind",
+        "mechanism",
+        "--templates",
+        str(own),
+        "--pdf",
+        str(tmp_path / "a.pdf"),
     )
     assert "mechanism.txt, line 1: the heading '[Rollers' has no bracket at its end" in said
     assert not (tmp_path / "a.pdf").exists()
 
 
 def test_a_reading_answers_its_question(bench: Bench) -> None:
-    assert bench.json("survey", "--kind", "moped")["readings"]["compression"] is False
-    bench("reading", "compression", "68 psi")
-    assert bench.json("survey")["readings"]["compression"] is True
-    assert "[x] Compression" in bench("survey")
+    assert bench.json("machine", "survey", "--kind", "moped")["readings"]["compression"] is False
+    bench("figure", "reading", "compression", "68 psi")
+    assert bench.json("machine", "survey")["readings"]["compression"] is True
+    assert "[x] Compression" in bench("machine", "survey")

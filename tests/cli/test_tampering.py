@@ -92,7 +92,7 @@ TAMPERED = {
 @pytest.mark.parametrize(("deed", "said"), TAMPERED.values(), ids=TAMPERED)
 def test_the_audit_names_the_fault(clutch: Bench, deed: str, said: str) -> None:
     clutch("inspect", "1.2", "1", "condemned", "bent")
-    clutch("stow", "A001N", "box 1")
+    clutch("place", "stow", "A001N", "box 1")
     with contextlib.closing(sqlite3.connect(clutch.file)) as connection:
         names = connection.execute(
             "SELECT name FROM sqlite_master WHERE type = 'trigger'"
@@ -123,11 +123,11 @@ def test_no_command_falls_over_it(
 
 
 def _audit(bench: Bench) -> dict:  # type: ignore[type-arg]
-    reply = bench.type("audit", "--json")
+    reply = bench.type("record", "audit", "--json")
     assert reply.status == 1, reply.err
     return reply.data  # type: ignore[no-any-return]
 
 
 def test_an_untouched_record_has_no_fault(clutch: Bench) -> None:
     clutch("inspect", "1.2", "1", "condemned", "bent")
-    assert clutch.json("audit")["faults"] == []
+    assert clutch.json("record", "audit")["faults"] == []

@@ -238,7 +238,7 @@ def test_a_trial_of_the_first_machine_begins_no_stores(tmp_path: Path) -> None:
 
 def test_a_trial_is_refused_as_the_real_one(bench: Bench) -> None:
     assert bench.refused("refit", "4") == bench.refused("refit", "4", "--try")
-    assert bench.refused("close") == bench.refused("close", "--try")
+    assert bench.refused("machine", "close") == bench.refused("machine", "close", "--try")
 
 
 def test_after_a_trial_the_next_command_records(bench: Bench) -> None:
@@ -283,7 +283,7 @@ def test_a_trial_of_pictures_keeps_none(bench: Bench) -> None:
 
 def test_an_option_is_no_word_for_another(bench: Bench) -> None:
     rows = bench.everything()
-    reply = bench.type("assign", "0.1", "1.2", "--anyway", "--try")
+    reply = bench.type("piece", "assign", "0.1", "1.2", "--anyway", "--try")
     assert reply.status == 2
     assert "'--anyway': what it is to say is missing before --try" in " ".join(reply.err.split())
     assert bench.everything() == rows

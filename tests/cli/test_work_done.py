@@ -16,9 +16,11 @@ def welded(bench: Bench) -> Bench:
     """A camshaft that was repairable, went to be welded and ground, and was inspected."""
     bench("strip", "Engine", "camshaft", "4 M6x25 bolt 8.8")
     bench("inspect", "1.1", "repairable", "worn, to be welded", "--on", "2026-11-03")
-    bench("send", "1.1", "--to", "Harris", "--for", "weld and grind", "--on", "2026-11-04")
+    bench(
+        "outwork", "send", "1.1", "--to", "Harris", "--for", "weld and grind", "--on", "2026-11-04"
+    )
     shown = bench(
-        "back", "Harris", "--work", "welded and ground", "--measured", "19.98 mm",
+        "outwork", "back", "Harris", "--work", "welded and ground", "--measured", "19.98 mm",
         "--on", "2026-11-12",
     )  # fmt: skip
     assert "Work done: welded and ground by Harris, then 19.98 mm" in shown

@@ -51,8 +51,8 @@ def test_what_is_still_on_is_on_the_label_at_every_size(bench: Bench, stock: str
 
 def test_the_rest_of_a_step_is_on_the_label_where_there_is_room(bench: Bench) -> None:
     bench("strip", "Engine", "cover", "4 M6x20 hex bolt", "2 M8 nut", "-p", "shelf 2")
-    bench("move", "1.3", "new")
-    bench("send", "1.2", "-q", "2", "--to", "Vale Plating")
+    bench("piece", "move", "1.3", "new")
+    bench("outwork", "send", "1.2", "-q", "2", "--to", "Vale Plating")
     said = label(bench, "a4-21-63.5x38.1", "A001N")
     rest = said[said.index("Rest (") :]
     for place in ("shelf 2", "away at Vale Plating", "bag A003J"):
@@ -109,12 +109,12 @@ def test_the_handover_and_the_book_have_them(bench: Bench) -> None:
     bench("strip", "Engine", "drain the oil", "--job", "--undo", "fill the oil")
     bench("strip", "Gearbox", "gear", "left: 0.3, 0.5 shims", "2 M6x20 hex bolt, 1 seized")
     path = bench.file.with_name("day.pdf")
-    bench("handover", "--pdf", str(path))
+    bench("record", "handover", "--pdf", str(path))
     said = text_of(path)
     assert "step 1 Engine: drain the oil, to be undone: fill the oil" in said
     assert "still on the machine: 1 M6 x 20 hex bolt (2.3), seized" in said
     book = bench.file.with_name("book.pdf")
-    bench("book", str(book))
+    bench("machine", "book", str(book))
     said = text_of(book)
     assert "Step 1: drain the oil" in said
     assert "fill the oil: not done yet" in said

@@ -199,13 +199,13 @@ def test_a_step_of_a_machine_that_does_not_stand_is_a_fault(context: Context) ->
 
 def test_the_plain_text_carries_corrections(corrected: Context, tmp_path: Path) -> None:
     bench = Bench(tmp_path / "asked.db")
-    bench("export", str(tmp_path / "all.jsonl"))
+    bench("record", "export", str(tmp_path / "all.jsonl"))
     again = Bench(tmp_path / "again.db")
-    again("replay", str(tmp_path / "all.jsonl"))
+    again("record", "reload", str(tmp_path / "all.jsonl"))
     with open_store(str(again.file)) as store, corrected.reading() as ours, store.reading() as one:
         assert read_items(one) == read_items(ours)
-    assert "no fault" in again("audit")
-    again("export", str(tmp_path / "again.jsonl"))
+    assert "no fault" in again("record", "audit")
+    again("record", "export", str(tmp_path / "again.jsonl"))
     assert (tmp_path / "again.jsonl").read_bytes() == (tmp_path / "all.jsonl").read_bytes()
 
 
@@ -216,8 +216,8 @@ def test_an_older_stores_reads_as_it_did_and_can_be_put_right(
     """The rows of a stores of now without a correction, in the tables that there were then."""
     bench("strip", "Engine/Clutch", "cluch cover", "4 M6x25 hex bolt", "1 gasket")
     bench("inspect", "1.2", "3", "serviceable")
-    bench("stow", "A001N", "box 1")
-    bench("torque", "1.2", "9 N m", "oiled")
+    bench("place", "stow", "A001N", "box 1")
+    bench("figure", "torque", "1.2", "9 N m", "oiled")
     old = tmp_path / "old.db"
     engine = create_engine(f"sqlite:///{old}")
     migrate.upgrade(engine, version)

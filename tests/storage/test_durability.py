@@ -71,7 +71,7 @@ def test_a_kill_at_any_moment_leaves_whole_acts_only(
             per_step[item.step.number] = per_step.get(item.step.number, 0) + item.found
         assert set(per_step.values()) <= {6}, "a half act"
     assert len(known) >= kills
-    assert "no fault" in bench("audit")
+    assert "no fault" in bench("record", "audit")
 
 
 def test_ctrl_c_inside_code_made_from_text_is_still_a_status(tmp_path: Path) -> None:
@@ -182,7 +182,7 @@ def test_two_at_once_both_succeed_and_no_number_is_given_twice(bench: Bench) -> 
         assert child.exitcode == 0
     assert sorted(step.step for step in said) == list(range(1, 17))
     assert len({step.bag for step in said}) == 16
-    assert bench.json("audit")["stocktake"]["pieces"] == 16 * 5
+    assert bench.json("record", "audit")["stocktake"]["pieces"] == 16 * 5
 
 
 def take_the_last(file: str, start: Any, said: Any) -> None:
@@ -211,7 +211,7 @@ def test_two_at_once_cannot_both_take_the_last_piece(bench: Bench) -> None:
         child.join(PATIENCE)
     assert said[1] == "taken"
     assert "but none there" in said[0]
-    assert "no fault" in bench("audit")
+    assert "no fault" in bench("record", "audit")
 
 
 def test_a_writer_that_waits_too_long_is_refused_in_one_line(
@@ -277,7 +277,7 @@ def test_a_commit_that_fails_says_whether_the_act_is_there(
         else:
             strip(Context(store), Strip("Engine", "oil pump", ["2 M6x20 bolt"], key="once"))
     assert clutch("history").count("oil pump") == 1
-    assert "no fault" in clutch("audit")
+    assert "no fault" in clutch("record", "audit")
 
 
 def test_a_full_disk_can_still_be_read(clutch: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -285,7 +285,7 @@ def test_a_full_disk_can_still_be_read(clutch: Bench, monkeypatch: pytest.Monkey
     folder = clutch.file.with_name("stores.db-shm")
     folder.mkdir()  # stands in its way, as a full disk does
     assert "clutch cover" in clutch("find", "A001N")
-    assert "no fault" in clutch("audit")
+    assert "no fault" in clutch("record", "audit")
 
 
 @pytest.mark.parametrize(
@@ -313,7 +313,7 @@ def test_the_database_itself_refuses_to_change_what_is_written(
     clutch: Bench, tmp_path: Path, table: str, deed: str
 ) -> None:
     clutch("inspect", "1.2", "serviceable")
-    clutch("stow", "A001N", "box 1")
+    clutch("place", "stow", "A001N", "box 1")
     clutch("labels", "-o", str(tmp_path / "labels.pdf"))
     clutch("labels", "--printed")
     with (

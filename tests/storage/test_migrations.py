@@ -72,7 +72,7 @@ def test_an_older_stores_is_copied_and_brought_up_to_date(clutch: Bench, newer: 
     with contextlib.closing(sqlite3.connect(clutch.file)) as connection:
         assert connection.execute("SELECT DISTINCT colour FROM place").fetchall() == [("grey",)]
     assert "clutch cover" in clutch("find", "A001N")
-    assert "no fault" in clutch("audit")
+    assert "no fault" in clutch("record", "audit")
 
 
 def test_a_migration_that_fails_changes_nothing(clutch: Bench, newer: Path) -> None:
@@ -144,9 +144,9 @@ def test_the_first_form_is_brought_up_to_date_with_all_that_is_in_it(
     before = bench.everything()
     assert "clutch cover" in bench("find", "A001N")
     assert Bench(old.with_name(f"old.db.before-{opening.HEAD}")).everything() == before
-    bench("torque", "1.2", "9 N m", "oiled")
-    bench("sump", "Gearbox", "--oil", "SAE 90")
-    assert "no fault" in bench("audit")
+    bench("figure", "torque", "1.2", "9 N m", "oiled")
+    bench("figure", "sump", "Gearbox", "--oil", "SAE 90")
+    assert "no fault" in bench("record", "audit")
     with contextlib.closing(sqlite3.connect(old)) as connection:
         for table in ("sump", "figure"):
             for deed in (f"UPDATE {table} SET source = 'x'", f"DELETE FROM {table}"):
@@ -157,10 +157,10 @@ def test_the_first_form_is_brought_up_to_date_with_all_that_is_in_it(
 @pytest.fixture
 def two_tins(bench: Bench) -> Bench:
     """Loose pieces found while two machines were worked on in turn."""
-    bench("loose", "1 M7x22 hex bolt", "--to", "tin 1")
+    bench("piece", "loose", "1 M7x22 hex bolt", "--to", "tin 1")
     bench("machine", "add", "Tern 50")
-    bench("loose", "2 M8 nut", "--to", "tin 2", "-m", "Tern")
-    bench("loose", "3 M6 nut", "--to", "tin 1", "-m", "Orrick")
+    bench("piece", "loose", "2 M8 nut", "--to", "tin 2", "-m", "Tern")
+    bench("piece", "loose", "3 M6 nut", "--to", "tin 1", "-m", "Orrick")
     return bench
 
 
@@ -213,8 +213,8 @@ def test_loose_pieces_of_an_older_stores_get_one_number_each(
         connection.commit()
     bench = Bench(old)
     assert numbers(bench) == {"0.1": "", "0.2": "0.1 of Tern 50", "0.3": "0.2 of Orrick Plover"}
-    assert "no fault" in bench("audit")
-    assert "0.4" in bench("loose", "1 M5 nut", "--to", "tin 1")
+    assert "no fault" in bench("record", "audit")
+    assert "0.4" in bench("piece", "loose", "1 M5 nut", "--to", "tin 1")
     with (
         contextlib.closing(sqlite3.connect(old)) as connection,
         pytest.raises(sqlite3.DatabaseError, match="what is written stays"),
@@ -247,6 +247,6 @@ def test_so_do_those_of_an_older_text(two_tins: Bench, tmp_path: Path) -> None:
     lines = [json.dumps(each) for each in (head, *rows, end)]
     text.write_text("\n".join(lines) + "\n", encoding="utf-8")
     again = Bench(tmp_path / "again.db")
-    again("replay", str(text))
+    again("record", "reload", str(text))
     assert numbers(again) == {"0.1": "", "0.2": "0.1 of Tern 50", "0.3": "0.2 of Orrick Plover"}
-    assert "no fault" in again("audit")
+    assert "no fault" in again("record", "audit")

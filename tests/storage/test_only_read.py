@@ -56,7 +56,7 @@ def test_it_is_copied_from_where_nothing_can_be_written(
     only_read: Bench, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     to = tmp_path_factory.mktemp("elsewhere") / "second.db"
-    only_read("copy", str(to))
+    only_read("record", "copy", str(to))
     assert "clutch cover" in Bench(to)("find", "A001N")
 
 
@@ -66,7 +66,7 @@ def test_an_older_one_is_shown_as_it_would_be_brought_up_to_date(
     assert "clutch cover" in only_read("find", "A001N")
     assert "read-only" in only_read.refused("strip", "Engine", "cap", "1 M6 nut")
     to = tmp_path_factory.mktemp("elsewhere") / "second.db"
-    only_read("copy", str(to))
+    only_read("record", "copy", str(to))
     with contextlib.closing(sqlite3.connect(to)) as connection:
         assert connection.execute("SELECT DISTINCT colour FROM place").fetchall() == [("grey",)]
 

@@ -151,7 +151,7 @@ def test_where_no_turn_is_to_be_had_the_database_keeps_them_apart(
     names = [f"cover {number}" for number in range(12)]
     with ThreadPoolExecutor(4) as threads:
         list(threads.map(write, names))
-    assert "no fault" in bench("audit")
+    assert "no fault" in bench("record", "audit")
     with open_store(str(bench.file)) as store:
         written = [act.summary for act in history(Context(store), 20)]
     assert sum("cover" in summary for summary in written) == 12

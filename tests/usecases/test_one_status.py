@@ -89,7 +89,7 @@ def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
     bench("strip", "Engine/Top", "cap", "1 M8 nut")
     bench("strip", "Engine", "drain the oil", "--job", "--undo", "fill the oil")
     bench("strip", "Frame", "2 of 3 M8x30 hex bolt, 1 seized")
-    bench("clearance", "5", "end float", "0.05 to 0.15 mm")
+    bench("figure", "clearance", "5", "end float", "0.05 to 0.15 mm")
     bench("buy", "2 M6x25 hex bolt")
     bench("inspect", "5", "serviceable")
     bench("inspect", "6", "serviceable")
@@ -135,7 +135,7 @@ def compare(bench: Bench) -> None:
     shown_in_plans(bench, status, states)
     shown_on_the_checklist(bench, status, states)
     assert sum(line["quantity"] for line in bench.json("shopping")["lines"]) == short
-    lists = bench.json("handover")["lists"]
+    lists = bench.json("record", "handover")["lists"]
     to_buy = [line for line in lists["Waits"] if "to buy" in line]
     assert [int(line.split()[0]) for line in to_buy] == ([short] if short else [])
     unsigned = [line for line in lists["Waits"] if "no second check" in line]
@@ -205,7 +205,7 @@ def shown_in_plans(bench: Bench, status: Status, states: dict[int, str]) -> None
     assert {each["step"]: each["state"] for each in plan} == states
     for each in plan:
         assert tuple(each["waits_for_steps"]) == status.steps[each["step"]].behind
-    today = bench.json("today")
+    today = bench.json("plan", "today")
     assert [each["step"] for each in today["ready"]] == [n for n in states if states[n] == "ready"]
     wanted = Counter(states.values())
     counts = {
@@ -214,7 +214,7 @@ def shown_in_plans(bench: Bench, status: Status, states: dict[int, str]) -> None
         "ready": wanted["ready"],
         "waits": wanted["waits"],
     }
-    for rows in (bench.json("progress")["assemblies"], bench.json("rebuild", "--summary")):
+    for rows in (bench.json("plan", "progress")["assemblies"], bench.json("rebuild", "--summary")):
         assert {name: sum(row[name] for row in rows) for name in counts} == counts
     done, opened, ready, waits = counts.values()
     said = f"{done} done, {opened} on but not finished, {ready} ready, {waits} waiting"
@@ -247,7 +247,7 @@ def shown_on_the_checklist(bench: Bench, status: Status, states: dict[int, str])
 
 
 def shown_when_closing(bench: Bench, status: Status) -> None:
-    matters = bench.json("close", "--look")["in_the_way"]
+    matters = bench.json("machine", "close", "--look")["in_the_way"]
     off = [matter for matter in matters if matter.startswith("not on the machine")]
     assert len(off) == sum(
         piece.to_fit > piece.stuck or piece.short > 0 for piece in status.pieces.values()

@@ -62,13 +62,13 @@ def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
     bench("strip", "Engine", "cover", "4 M6x25 hex bolt", "2 dowel 8x12", "1 gasket")
     bench("strip", "Brakes", "brake plate", "2 of 3 M8x30 hex bolt", "3 M8 nut")
     bench("strip", "Frame", "side cover", "3 M5x16 cheese screw")
-    bench("loose", "2 M8x30 hex bolt")
+    bench("piece", "loose", "2 M8x30 hex bolt")
     bench("inspect", "0", "serviceable")
     bench("inspect", "1", "serviceable")
     bench("buy", "1.4", "--from", "Quernside Gaskets")
-    bench("torque", "1.2", "7 to 9 N m")
-    bench("clearance", "1", "end float", "0.05 to 0.15 mm")
-    bench("apply", "1", "sealant on both faces")
+    bench("figure", "torque", "1.2", "7 to 9 N m")
+    bench("figure", "clearance", "1", "end float", "0.05 to 0.15 mm")
+    bench("refit", "apply", "1", "sealant on both faces")
     return bench.file
 
 

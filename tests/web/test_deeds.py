@@ -346,7 +346,7 @@ def test_no_name_is_taken_for_markup(client: TestClient, record: Path, house: Ho
         answer = client.post(f"/do/{name}", data=data | {"key": name, "machine": "M"})
         assert answer.status_code == 200, answer.text
         assert NASTY not in answer.text
-    Bench(record)("send", "1.2", "--to", f"F{NASTY}", "-m", "M")
+    Bench(record)("outwork", "send", "1.2", "--to", f"F{NASTY}", "-m", "M")
     client.cookies.set("machine", "M")
     plain = {page.path for page in _pages() if page.method == "GET" and "{" not in page.path}
     queries = (

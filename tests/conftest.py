@@ -215,7 +215,7 @@ class Reply:
         return json.loads(self.out)
 
 
-def dump_of(file: Path) -> Any:
+def dump_of(file: Path) -> list[str]:
     """Every row of a stores as SQL, nothing of one that is not there: what is compared when
     nothing may have changed."""
     if STANDING:

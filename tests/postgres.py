@@ -10,7 +10,7 @@ import tempfile
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -117,10 +117,10 @@ class Databases:
         engine.pool = one.pool
         engine.dispose = lambda close=True: None  # type: ignore[method-assign]
 
-    def rows(self, path: Path) -> Rows:
+    def rows(self, path: Path) -> list[str]:
         """Return every row of a path's database: to compare when nothing may have changed."""
-        found = self._read(self._at[path])
-        return replace(found, numbers={})  # a server's numbers leave out what was refused
+        tables = self._read(self._at[path]).tables
+        return [f"{table} {row}" for table in tables for row in tables[table].decode().splitlines()]
 
     def close(self) -> None:
         """Let go of the server."""

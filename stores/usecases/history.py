@@ -362,7 +362,8 @@ def undo(context: Context, ask: Undo) -> Undone:
         _refuse_built_on(writer, number, row.summary)
         items = {movement.item for movement in act.movements}
         poured = measured_items(writer.connection, items)
-        faults = _corrected(writer, items)
+        again = act.kind is ActKind.REVERSE
+        faults = _misfits(writer, items, again)
         back = _taken_back(writer, number, row.summary, act, reason)
         if act.kind is ActKind.REVERSE:
             _refuse_orphan(writer, number)
@@ -378,7 +379,7 @@ def undo(context: Context, ask: Undo) -> Undone:
         writer.move(written, back)
         if stowed_in_a_ring(writer.connection):
             raise Refused("a box inside itself")
-        if misfits := [each for each in _corrected(writer, items) if each not in faults]:
+        if misfits := [each for each in _misfits(writer, items, again) if each not in faults]:
             raise Refused(
                 "does not fit any more", act=number, summary=row.summary, fault=misfits[0]
             )
@@ -512,6 +513,16 @@ def _refuse_built_on(writer: Writer, number: int, summary: str) -> None:
             "corrected since", act=number, summary=summary, later=later[0],
             what=act_summary(writer.connection, later[0])[0],
         )  # fmt: skip
+
+
+def _misfits(writer: Writer, items: Collection[int], again: bool) -> list[str]:
+    """Return what does not fit of the record; of one that an act is brought back to ``again``, also
+    what came twice: on an order, or back of a batch, that was counted anew meanwhile."""
+    faults = _corrected(writer, items)
+    if again:
+        for check in (order_faults, batch_faults, debt_faults):
+            faults += map(str, check(writer.connection))
+    return faults
 
 
 def _corrected(writer: Writer, items: Collection[int]) -> list[str]:

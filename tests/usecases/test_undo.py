@@ -106,6 +106,35 @@ def test_what_was_brought_back_is_the_last_deed(context: Context) -> None:
     assert undo(context, Undo()).undone == last
 
 
+def test_what_came_twice_by_now_does_not_come_back(context: Context) -> None:
+    """Received, taken back and received anew: the first receipt is not brought back as well."""
+    strip(context, COVER)
+    place_order(context, PlaceOrder(SHOP, ["2 M6x25 hex bolt"]))
+    receive_order(context, ReceiveOrder(1))
+    back = undo(context, Undo()).act
+    receive_order(context, ReceiveOrder(1))
+    with pytest.raises(Refused, match="does not fit any more") as refused:
+        undo(context, Undo(back, "act"))
+    assert "4 received and 0 cancelled, but 2 ordered" in refused.value.facts["fault"]
+    undo(context, Undo())
+    undo(context, Undo(back, "act"))
+    assert audit(context).faults == ()
+
+
+def test_what_was_counted_back_twice_by_now_does_not_come_back(context: Context) -> None:
+    strip(context, COVER)
+    batch = begin_batch(context, BeginBatch(FIRM, "zinc")).batch
+    put_into_batch(context, PutIntoBatch(batch, ["1.2"], 2))
+    send_batch(context, SendBatch(batch))
+    count_batch_back(context, CountBatchBack(batch, ["1.2"], 2))
+    back = undo(context, Undo()).act
+    count_batch_back(context, CountBatchBack(batch, ["1.2"], 2))
+    send(context, SendPieces(["1.2"], FIRM, 2))
+    with pytest.raises(Refused):
+        undo(context, Undo(back, "act"))
+    assert audit(context).faults == ()
+
+
 def test_an_act_cannot_come_back_on_to_a_step_that_is_undone(context: Context) -> None:
     step = strip(context, COVER).act
     buy(context, Buy("1.2", "2", SHOP))

@@ -34,7 +34,10 @@ settings.register_profile("steady", derandomize=True, database=None, **BUSY)
 settings.register_profile("whole", settings.get_profile("steady"))
 # python3 tests --search looks further: the seed comes with the command.
 settings.register_profile("search", derandomize=False, database=None, max_examples=500, **BUSY)
-settings.load_profile("steady")
+if settings.get_current_profile_name() not in ("whole", "search"):
+    # this file is loaded twice, as pytest's and as what tests import from: the second time, whoever
+    # runs the tests has chosen already
+    settings.load_profile("steady")
 SCRATCH = tempfile.TemporaryDirectory(prefix="stores-hypothesis-")
 set_hypothesis_home_dir(SCRATCH.name)  # no .hypothesis stays behind
 

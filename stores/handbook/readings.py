@@ -38,6 +38,8 @@ def readings(written: str) -> tuple[str, ...]:
     ('4 off M6 bolt', '1 off M6 bolt 4 mm long')
     >>> readings("1/4 x 20 tpi nut")
     ('1 off 1/4 BSW nut', '1 off 1/4 UNC nut')
+    >>> readings("2 cotter 5/32 x 1 1/2")
+    ('2 split pin 5/32 x 1 1/2', '2 tapered cotter 5/32 x 1 1/2')
     >>> readings("4 M6x25 hex")
     ()
     """
@@ -103,6 +105,41 @@ def _candidates(line: BenchLine) -> Iterator[tuple[str, Sequence[str]]]:
     if _SET_SCREW.search(thing.spec):
         for meant in _SET_SCREWS:
             yield f"{count} {_SET_SCREW.sub(meant, thing.spec)}", ()
+    else:
+        yield from ((each, ()) for each in _in_other_words(line))
+
+
+_ASKED = re.compile(r"(?P<word>[^:]+): (?P<things>an? .+)\?")
+_OR = re.compile(r" or |, ")
+_ASIDE = re.compile(r"\b(?:an?|the) |\s*\([^)]*\)")
+
+
+def _in_other_words(line: BenchLine) -> Iterator[str]:
+    """Give the line with a word that is asked about as each of the things that it may be: of
+    "cotter: a split pin (American), or a tapered cotter (British)?" two."""
+    said = line.written.partition("@")[0].strip()
+    for question in line.questions:
+        asked = _ASKED.fullmatch(question)
+        if not asked:
+            continue
+        word = re.compile(rf"\b{re.escape(asked['word'])}\b", re.IGNORECASE)
+        for thing in _things(asked["things"]):
+            yield word.sub(lambda _, thing=thing: thing, said, count=1)  # type: ignore[misc]
+
+
+def _things(words: str) -> Iterator[str]:
+    """Give the things of "a cheese or socket head, or the cylinder head of an engine", each as a
+    line may name it; what takes more than three words is no name of a piece."""
+    for group in _ASIDE.sub("", words).split(", or "):
+        things = _OR.split(group)
+        head = " head" if things[-1].endswith(" head") else ""
+        for thing in things:
+            named = thing if thing.endswith(head) else thing + head
+            if len(named.split()) <= _MOST_WORDS:
+                yield named
+
+
+_MOST_WORDS = 3
 
 
 def _threads(thing: Fastener, pitch: str) -> list[Fastener]:

@@ -30,6 +30,11 @@ HERE = Path(__file__).parent
                                     "3 of 4 M8 x 20 grub screw"}),
         ("0 of 1 1/4 x 20 tpi nut @ rear", {"0 of 1 1/4 BSW nut @ rear",
                                             "0 of 1 1/4 UNC nut @ rear"}),
+        # a word of two trades, or of two heads
+        ("2 cotter 5/32 x 1 1/2", {"2 split pin 5/32 x 1 1/2", "2 tapered cotter 5/32 x 1 1/2"}),
+        ("3 Keil 10x8x50 @ top", {"3 taper key 10x8x50 @ top", "3 wedge 10x8x50 @ top"}),
+        ("Linsenkopf M5x10", {"pan head M5x10", "button head M5x10", "round head M5x10"}),
+        ("Zylinderkopf M6x20", {"cheese head M6x20", "socket head M6x20"}),
         ("4 M6x25 hex", set()),
         ("lots of washers", set()),
         ("44120 bolt", set()),

@@ -446,7 +446,7 @@ def test_spelling(written: str, meant: str) -> None:
     ("text", "message"),
     [
         ("bogus", "not a thread: 'bogus'"),
-        ("", "not a thread: ''"),
+        ("", "not a thread"),
         ("M6 bogus", "not a thread: ' bogus' at character 3 of 'M6 bogus'"),
         ("1/4 BSF UNC", "not a thread: ' UNC' at character 8 of '1/4 BSF UNC'"),
         ("M0", "not a thread: 'M0'"),

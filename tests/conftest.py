@@ -100,11 +100,13 @@ def pytest_configure(config: pytest.Config) -> None:
         providers._get_local_constants = lambda: providers._local_constants
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+@pytest.hookimpl(wrapper=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """Mark as slow what takes long, all but the first case of a test with four or more.
 
     What is asked on a server too is slow there. Of what takes long the first case alone is, and
-    nothing of what is slow with files: more of the same.
+    nothing of what is slow with files: more of the same. It comes last: once a worker has the
+    server, whatever it opens is there.
     """
     listed = long_tests()
     cases: dict[str, list[pytest.Item]] = {}
@@ -129,6 +131,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     if passed_over:
         items[0].config.hook.pytest_deselected(items=list(passed_over))
         items[:] = [item for item in items if item not in passed_over]
+    yield
+    items.sort(key=is_on_a_server)
 
 
 def is_on_a_server(item: pytest.Item) -> bool:

@@ -5,6 +5,7 @@ names the newest act that the copy has; of another record put in this one's plac
 """
 
 import json
+import os
 from contextlib import suppress
 from pathlib import Path
 
@@ -34,6 +35,8 @@ def note_copy(store: Store, to: Path, newest: tuple[int, str | None]) -> bool:
     number, written = newest
     note = {"at": now(), "to": str(to.absolute()), "act": number, "written": written}
     place = _place(store)
+    if not os.access(place.parent, os.W_OK):
+        return False
     part = unfinished(place)
     clear_left_over(place)
     try:

@@ -25,6 +25,8 @@ from stores.usecases.desk import at_a_look
 from stores.usecases.next_step import OneStep, step_at_hand
 from stores.usecases.rebuild import rebuild_of
 
+pytestmark = pytest.mark.files_alone
+
 DEEDS: list[tuple[str, ...]] = [
     ("strip", "Engine", "cover NUMBER", "4 M6x25 hex bolt", "1 gasket"),
     ("strip", "Frame", "drain NUMBER", "--job", "--undo", "fill"),

@@ -104,7 +104,7 @@ def test_a_sump_recorded_after_the_big_end(engine: Context) -> None:
         "These 3 orders contradict each other. Which is wrong?",
         "1. 8 before 7 (order of removal, same assembly Bottom end): stores plan free 8 7",
         "2. 7 before 6 (order of removal, same assembly Bottom end): stores plan free 7 6",
-        "3. 6 before 8 (stated by you on 3 Nov 2026: the sump covers it): "
+        "3. 6 before 8 (you said so on 3 Nov 2026: the sump covers it): "
         "stores plan before --forget 6 8",
         "Until you say, 8 before 7 is left out",
     ]

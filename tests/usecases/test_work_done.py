@@ -159,5 +159,5 @@ def test_of_several_verdicts_the_work_goes_with_what_passed(worn: Context) -> No
         "3 serviceable",
         "1 condemned: stripped",
     ]
-    assert "Work done on what passed: chased" in inspected(reply).lines
+    assert "Work done on those that passed: chased" in inspected(reply).lines
     assert audit(worn).faults == ()

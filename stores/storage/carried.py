@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection, Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from sqlalchemy import Connection, inspect
+from sqlalchemy import Connection
 
 from stores.storage.moment import Answers, Mark, mark_of, moment_of
 
@@ -148,12 +148,22 @@ def _changes_since(connection: Connection, answers: Answers, then: Mark) -> Chan
     return Changes({table: frozenset(each) for table, each in rows.items()})
 
 
+_COLUMNS = {
+    "sqlite": "SELECT m.name, p.name FROM sqlite_master m JOIN pragma_table_info(m.name) p "
+    "WHERE m.type = 'table'",
+    "postgresql": "SELECT table_name, column_name FROM information_schema.columns "
+    "WHERE table_schema = current_schema()",
+}
+"""Plain selects, for what is no select ends the moment."""
+
+
 def _tables(connection: Connection) -> dict[str, str]:
     """Return the tables that have rows of acts, each with the column that says whose they are."""
-    looked = inspect(connection)
+    columns: dict[str, set[str]] = {}
+    for table, column in connection.exec_driver_sql(_COLUMNS[connection.dialect.name]):
+        columns.setdefault(table, set()).add(column)
     names: dict[str, str] = {}
-    for (_, table), columns in looked.get_multi_columns().items():
-        own = {column["name"] for column in columns}
+    for table, own in columns.items():
         if "act_id" in own:
             subject = _SUBJECT.get(table) or ("item_id" if "item_id" in own else "0")
             names[table] = f"coalesce({subject}, 0)"

@@ -13,12 +13,13 @@ from typing import Any
 
 from stores.cli.overview import COMPLETE
 from stores.model.choices import SIDES, SORTS, STOCK, SURFACES, TOOLS
+from stores.model.ledger import Condition
 from stores.storage.quick import Names, quick_names
 
 __all__ = ["offered"]
 
-_CONDITIONS = ("as removed", "serviceable", "repairable", "quarantine", "condemned", "new")
-_VERDICTS = ("serviceable", "repairable", "condemned", "quarantine")
+_CONDITIONS = tuple(each.value for each in Condition)
+_VERDICTS = tuple(each for each in _CONDITIONS if each not in ("as removed", "new"))
 
 
 def _step_or_bag(names: Names) -> Iterable[str]:

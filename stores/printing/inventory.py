@@ -9,7 +9,17 @@ from stores.planning.inventory import HEADS, Inventory, held_by, value_words
 from stores.planning.places import Held, PlaceLine
 from stores.printing.boxes import Box, Measure, Stripe, plain, text_at
 from stores.printing.files import Printed, Sheet, as_words, in_hundredths, write_book
-from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column, counted_at
+from stores.printing.pages import (
+    LEFT,
+    RIGHT,
+    WIDTH,
+    Flow,
+    Slab,
+    Words,
+    column,
+    counted_at,
+    headings,
+)
 
 __all__ = ["cells", "layout_inventory", "write_inventory", "write_inventory_xlsx"]
 
@@ -92,18 +102,18 @@ def _continued(place: PlaceLine, measure: Measure) -> Slab:
 
 
 def _heading(measure: Measure, *, valued: bool) -> Slab:
-    boxes: list[Box] = [
-        text_at(x, 0, words, 8.5, measure, bold=True, right=right)
-        for x, words, right in (
+    return headings(
+        (
             (_COUNT, "Count", True),
             (_WHAT, "What", False),
             (_CONDITION, "Condition", False),
             (_OF, "Of", False),
             *([(_VALUE, "Value", True)] if valued else []),
-        )
-    ]
-    boxes.append(Stripe(LEFT, 4.2, WIDTH, 0.4))
-    return Slab(tuple(boxes), 5.0)
+        ),
+        measure,
+        rule=0.4,
+        height=5.0,
+    )
 
 
 def _row(held: Held, measure: Measure) -> Slab:

@@ -40,6 +40,7 @@ __all__ = [
     "Words",
     "column",
     "counted_at",
+    "headings",
     "write_pages",
 ]
 
@@ -68,6 +69,21 @@ class Words:
     bold: bool = False
     most: int = 12
     name: str = ""
+
+
+def headings(
+    columns: Iterable[tuple[float, str, bool]],
+    measure: Measure,
+    *,
+    rule: float = 0.5,
+    height: float = 4.8,
+) -> Slab:
+    """Head the columns of a table, each with where it is in mm and whether it ends there; a rule of
+    so many points under them."""
+    boxes: list[Box] = [
+        text_at(x, 0, words, 8.5, measure, bold=True, right=right) for x, words, right in columns
+    ]
+    return Slab((*boxes, Stripe(LEFT, 4.2, WIDTH, rule)), height)
 
 
 def counted_at(

@@ -8,7 +8,7 @@ from stores.planning.shopping import ShoppingList, Shortage, ToMeasure
 from stores.planning.supplies import ConsumableLine
 from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
 from stores.printing.files import INSPECT_FIRST, Printed
-from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column, counted_at
+from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column, counted_at, headings
 from stores.text import plural
 
 __all__ = ["layout_shopping", "write_shopping"]
@@ -93,17 +93,15 @@ def _add_unseen(unseen: Sequence[ToMeasure], flow: Flow, measure: Measure, *, bu
 
 
 def _unseen_heading(measure: Measure) -> Slab:
-    boxes: list[Box] = [
-        text_at(x, 0, words, 8.5, measure, bold=True, right=right)
-        for x, words, right in (
+    return headings(
+        (
             (_COUNT, "Qty", True),
             (_WHAT, "What", False),
             (_STEP, "Step", False),
             (_FOUND, "Measured, condition", False),
-        )
-    ]
-    boxes.append(Stripe(LEFT, 4.2, WIDTH, 0.5))
-    return Slab(tuple(boxes), 4.8)
+        ),
+        measure,
+    )
 
 
 def _unseen_row(each: ToMeasure, measure: Measure) -> Slab:
@@ -190,18 +188,16 @@ def _supply(line: ConsumableLine) -> _Cells:
 
 
 def _heading(measure: Measure) -> Slab:
-    boxes: list[Box] = [
-        text_at(x, 0, words, 8.5, measure, bold=True, right=right)
-        for x, words, right in (
+    return headings(
+        (
             (_COUNT, "Qty", True),
             (_WHAT, "What", False),
             (_WHY, "Why", False),
             (_JOINTS, "For joints", False),
             (_PRICE, "Supplier, price", False),
-        )
-    ]
-    boxes.append(Stripe(LEFT, 4.2, WIDTH, 0.5))
-    return Slab(tuple(boxes), 4.8)
+        ),
+        measure,
+    )
 
 
 def _row(line: _Cells, measure: Measure) -> Slab:

@@ -45,6 +45,7 @@ from stores.text import local_day
 __all__ = [
     "DESCRIBED",
     "ITEM_TABLES",
+    "OF_ALL",
     "bag_and_beside",
     "described",
     "item_rows",
@@ -91,9 +92,9 @@ def read_items(
     wanted: Wanted = {row.id for row in found}
     if numbers is None:
         wanted = None if machine is None else of_machine(machine, loose=loose)
-    mixed, donors, rules, choices = answered(
-        connection, "said of all", "", lambda: _said_of_all(connection, gone)
-    )
+    mixed = answered(connection, "mixed up", "", lambda: mixed_up(connection, gone))
+    donors = kept_for_parts(connection)
+    rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     holdings = _holdings(connection, wanted, gone, mixed)
     specified = _specifications(connection, wanted, gone)
     stories = _stories(connection, wanted, gone) if verdicts else {}
@@ -146,17 +147,6 @@ def read_items(
     return result
 
 
-def _said_of_all(connection: Connection, gone: frozenset[int]) -> tuple[Any, Any, Any, Any]:
-    """Return what is looked up for any items, whichever they are: what is mixed up, the machines
-    that are kept for parts, and what is fitted new."""
-    return (
-        mixed_up(connection, gone),
-        kept_for_parts(connection),
-        renew_rules(connection, gone),
-        renew_choices(connection, gone),
-    )
-
-
 @cache
 def _rows_of_spares() -> Any:
     row = KeptSpareRow
@@ -178,12 +168,12 @@ _OF_ITEMS = frozenset(
 )
 """The tables whose rows are of one item and tell of it alone."""
 
-_OF_ALL = frozenset(
+OF_ALL = frozenset(
     ("correction", "machine", "mix_up", "mix_up_line", "renew_rule", "setting", "step_choice")
 )
 """The tables whose rows tell of items that they do not name."""
 
-ITEM_TABLES = _OF_ITEMS | _OF_ALL | {"step", "stowing"}
+ITEM_TABLES = _OF_ITEMS | OF_ALL | {"step", "stowing"}
 """The tables of acts that an item is read from."""
 
 _FEW_ITEMS = 400
@@ -218,7 +208,7 @@ def items_of_machine(
 
 def _touched(connection: Connection, changes: Changes) -> frozenset[int] | None:
     """Return which items may read another way by what came since, None for any."""
-    if changes.within(_OF_ALL):
+    if changes.within(OF_ALL):
         return None
     touched = changes.of(_OF_ITEMS)
     if moved := changes.of(("stowing",)):

@@ -37,7 +37,7 @@ MOST_KEPT = 24
 """So many answers of one name are kept at once, the oldest dropped first: some for each machine,
 and the bags that were looked at last."""
 
-MOST_CARRIED = 4
+MOST_CARRIED = 12
 """So many answers of one name are kept from one act to the next: those of the machines that are
 worked on."""
 

@@ -13,7 +13,7 @@ from stores.planning.audit import Fault
 from stores.planning.status import Awaited
 from stores.storage.acts import standing
 from stores.storage.carried import Changes, carried
-from stores.storage.items import ITEM_TABLES, read_items
+from stores.storage.items import ITEM_TABLES, OF_ALL, read_items
 from stores.storage.tables import ActRow, MovementRow, PlaceRow, WorkRow
 from stores.text import local_day
 
@@ -160,21 +160,7 @@ def awaited_from_firms(connection: Connection) -> list[Awaited]:
     return list(listed)
 
 
-_OF_BATCHES = frozenset(
-    (
-        "batch",
-        "batch_event",
-        "batch_line",
-        "batch_return",
-        "correction",
-        "item",
-        "machine",
-        "mix_up",
-        "mix_up_line",
-        "renew_rule",
-        "setting",
-    )
-)
+_OF_BATCHES = OF_ALL | {"batch", "batch_event", "batch_line", "batch_return", "item"}
 
 
 def _awaited(connection: Connection) -> list[Awaited]:

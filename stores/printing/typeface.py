@@ -4,7 +4,9 @@ The font is chosen once, before anything is printed, as the paper is; words are 
 run by run, each with the font that has it. What neither has is drawn as a box and said.
 
 What is read of a font: ISO/IEC 14496-22 (OpenType), the table directory, ``cmap`` formats 4 and 12,
-and the bits of ``OS/2`` that say whether a document may carry it.
+and the bits of ``OS/2`` that say whether a document may carry it. ReportLab reads these too, and
+draws with them; but it believes what a damaged font says of itself, and goes through as many
+characters as that claims to have. The tests hold one reader against the other.
 """
 
 import struct

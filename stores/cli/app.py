@@ -163,7 +163,10 @@ def one_line(text: str) -> None:
     line = f"stores: {words if len(words) <= 600 else words[:599] + '…'}"
     if sys.stderr.isatty():
         line = textwrap.fill(
-            line, max(40, shutil.get_terminal_size().columns - 1), break_on_hyphens=False
+            line,
+            max(40, shutil.get_terminal_size().columns - 1),
+            break_long_words=False,
+            break_on_hyphens=False,
         )
     typer.echo(line, err=True)
 

@@ -55,6 +55,7 @@ def paragraph(text: str, *, first: str = "", rest: str = "", bullet: bool = Fals
         width(),
         initial_indent=first,
         subsequent_indent=rest,
+        break_long_words=False,  # a file's path can be copied only whole
         break_on_hyphens=False,
     )
     for line in wrapped or [first.rstrip()]:

@@ -32,6 +32,7 @@ __all__ = [
     "below_capitals",
     "cut_end",
     "cut_start",
+    "fitting",
     "moved",
     "plain",
     "shifted",
@@ -266,14 +267,14 @@ def wrap(text: str, width: float, size: float, measure: Measure, bold: bool = Fa
         if line:
             lines.append(line)
         while measure(word, bold, size) > width and len(word) > 1:
-            head = _fitting(word, width, size, measure, bold)
+            head = fitting(word, width, size, measure, bold)
             lines.append(word[:head])
             word = word[head:]  # noqa: PLW2901
         line = word
     return [*lines, line] if line else lines
 
 
-def _fitting(text: str, width: float, size: float, measure: Measure, bold: bool) -> int:
+def fitting(text: str, width: float, size: float, measure: Measure, bold: bool) -> int:
     """Give how many leading characters fit, at least one."""
     low, high = 1, len(text)
     while low < high:

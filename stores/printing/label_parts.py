@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from stores.errors import PrintError
 from stores.printing.boxes import (
     CAPS,
+    CUT,
     HOOK,
     LEADING,
     MIN_SIZE,
@@ -28,12 +29,14 @@ from stores.printing.boxes import (
     text_at,
     wrap,
 )
+from stores.printing.label_flow import Page, Running, as_running
 from stores.printing.label_values import Fields, Listed
 from stores.printing.templates import LayoutPart
 
 __all__ = [
     "Filled",
     "fill",
+    "flow",
     "least_height",
     "row",
 ]
@@ -56,6 +59,7 @@ class _LabelText:
     bold: bool = False
     keep_end: bool = False
     short: str = ""
+    least: str = ""
     right: bool = False
     largest: float = 9.0
     smallest: float = MIN_SIZE
@@ -496,7 +500,8 @@ class Filled:
     """Boxes, where they end, and how many lines of a list are left for the next label or counted.
 
     ``counted`` lines of a list have no room and no other label: one line says how many they are.
-    ``unsaid`` names the texts that had no room at all.
+    ``unsaid`` names the texts that had no room at all; ``want`` is what running text
+    wants, see `Set`.
     """
 
     boxes: list[Box] = field(default_factory=list)
@@ -504,6 +509,7 @@ class Filled:
     left: int = 0
     counted: int = 0
     unsaid: list[str] = field(default_factory=list)
+    want: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -752,6 +758,85 @@ def _height(group: _Group, area: Area, measure: Measure) -> float:
     return height
 
 
+# --- running text ---
+
+
+def flow(
+    parts: Sequence[LayoutPart],
+    area: Area,
+    blocks: Sequence[Area],
+    fields: Fields,
+    measure: Measure,
+    *,
+    start: int = 0,
+) -> Filled:
+    """Set parts as running text round what stands in the corners of an area.
+
+    Raises:
+        PrintError: no room for what is never left out.
+    """
+    running = [made for part in parts if (made := _running(part, fields, start))]
+    if not running:
+        return Filled(end=area.y)
+    page = Page(
+        area,
+        tuple(blocks),
+        measure,
+        max(part.largest for part in parts),
+        min(part.smallest for part in parts),
+    )
+    made = page.flow(running)
+    return Filled(
+        [*made.boxes], area.bottom, made.left, made.counted, made.unsaid, made.want
+    )
+
+
+_CUT_TO = 12
+"""Letters of a text that are left of it where it has no fewer words and no room."""
+
+
+def _running(part: LayoutPart, fields: Fields, start: int) -> Running | None:
+    """Give a part's ways to be said; None where it says nothing."""
+    if part.what == "list":
+        listed = fields.lists.get(part.text, ())[start:]
+        details = max((len(each.words) for each in listed), default=0)
+        ways = tuple(tuple(as_running(each, at) for each in listed) for at in range(details))
+        return Running(ways, "the list", listed=listed, spill=part.spill) if listed else None
+    words = _words(part, fields)
+    if not words:
+        return None
+    first = words[0]
+    fewer = [((said, first.bold),) for said in (first.short, first.least) if said]
+    made = [tuple(((each.text, each.bold),) for each in words), *((each,) for each in fewer)]
+    cut_at = -1
+    if part.if_room:
+        made.append(())
+    elif not fewer and not first.never and any(len(each.text) > _CUT_TO for each in words):
+        cut_at = len(made)
+        made.append(
+            tuple(((_cut_short(each.text, keep_end=each.keep_end), each.bold),) for each in words)
+        )
+    return Running(
+        tuple(dict.fromkeys(made)),
+        first.name,
+        kept=bool(_KEPT & set(part.fields)),
+        welcome=part.if_room,
+        matters=part.if_room and bool(fewer),
+        with_count=first.never,
+        cut_at=cut_at,
+    )
+
+
+_KEPT = frozenset({"hazard", "mixed"})
+"""Fields that are said in less after all others: what can hurt, and what must not be fitted."""
+
+
+def _cut_short(text: str, *, keep_end: bool) -> str:
+    if len(text) <= _CUT_TO:
+        return text
+    return f"{CUT}{text[-_CUT_TO:].lstrip()}" if keep_end else f"{text[:_CUT_TO].rstrip()}{CUT}"
+
+
 # --- which parts are set together ---
 
 
@@ -796,10 +881,11 @@ def _words(part: LayoutPart, fields: Fields) -> list[_LabelText]:
     name = next((_NAMES.get(each, f"the {each}") for each in part.fields), "words of the layout")
     if part.fields and not any(fields.words.get(each) for each in part.fields):
         return []
-    short = ""
+    short = least = ""
     if part.text == f"{{{part.fields[0]}}}" if part.fields else False:
         texts = fields.words[part.fields[0]]
         short = fields.short.get(part.fields[0], "")
+        least = fields.least.get(part.fields[0], "")
     else:
         whole = _BRACKETS.sub(lambda found: found[0] if _says(found[0], fields) else "", part.text)
         said = _FIELD.sub(lambda found: "; ".join(fields.words.get(found[1], ())), whole)
@@ -811,6 +897,7 @@ def _words(part: LayoutPart, fields: Fields) -> list[_LabelText]:
             bold=part.bold,
             keep_end=part.cut == "start",
             short=short,
+            least=least,
             right=part.right,
             largest=part.largest,
             smallest=part.smallest,

@@ -459,6 +459,7 @@ class Layout:
     across: float
     largest: float
     column: bool
+    around: bool
     second: bool
     contents: bool
     fold: float
@@ -528,6 +529,7 @@ def _layout(keys: Keys, name: str) -> Layout:
         across=keys.number("code.across", 0.1, 0.95, 0.4),
         largest=keys.millimetres("code.largest", 8, 200, 24.0),
         column=keys.yes("code.column"),
+        around=keys.yes("code.around"),
         second=keys.yes("code.second"),
         contents=keys.yes("code.contents"),
         fold=keys.millimetres("fold.wrap", 1, 200, 0.0),
@@ -540,10 +542,22 @@ def _layout(keys: Keys, name: str) -> Layout:
     keys.finish()
     if layout.under and not layout.column:
         raise keys.fault("under", "only with code.column = true")
+    if layout.around:
+        _check_running(keys, layout)
     parts = (*layout.head, *layout.body, *layout.foot, *layout.under)
     if not any("code" in part.fields and part.cut == "never" for part in parts):
         raise keys.fault("head", '"{code}" must be somewhere, with cut = "never"')
     return layout
+
+
+def _check_running(keys: Keys, layout: Layout) -> None:
+    """Words that run round the codes stand in the body, texts and a list; the bag code above."""
+    if layout.foot or layout.column or layout.fold:
+        other = "foot" if layout.foot else "code.column" if layout.column else "fold"
+        raise keys.fault(other, "not with code.around = true: all words run on in the body")
+    odd = next((part for part in layout.body if part.what not in ("text", "list")), None)
+    if odd:
+        raise keys.fault("body", f"with code.around = true texts and a list alone, no {odd.what}")
 
 
 def _colours(keys: Keys, said: Mapping[object, object]) -> dict[str, str]:

@@ -178,8 +178,9 @@ class Running:
     """A text or list of a layout: its ways to be said, the fullest first.
 
     ``kept`` is what is said in less only after all others. ``welcome`` may go, and nobody is told;
-    what ``matters`` of it is rather there than a second code. ``with_count`` is needed again once lines of the list are counted. Of a list the ways are its
-    lines, each the same thing in fewer words. ``cut_at`` is the way that is cut, which is told.
+    what ``matters`` of it is rather there than a second code. ``with_count`` is there again once
+    lines of the list are counted, and what is ``needed`` is always there. Of a list the ways are
+    its lines, each the same thing in fewer words; from ``cut_at`` on a text is cut, which is told.
     """
 
     ways: tuple[tuple[Paragraph, ...], ...]
@@ -188,9 +189,10 @@ class Running:
     welcome: bool = False
     matters: bool = False
     with_count: bool = False
+    needed: bool = False
     listed: tuple[Listed, ...] = ()
     spill: bool = False
-    cut_at: int = -1
+    cut_at: int = 99
 
 
 def as_running(line: Listed, detail: int) -> Paragraph:
@@ -327,31 +329,29 @@ class Page:
         return [part.listed[at] for at in shown]
 
     def _unsaid(self, parts: Sequence[Running], least: Sequence[int]) -> Set:
-        """Set what has room of the parts, those first that are kept; the list is counted."""
+        """Set what has room of the parts, what is needed first; the list is counted."""
         told: list[Sequence[Paragraph]] = [() for _ in parts]
         unsaid: list[str] = []
         counted = 0
-        order = sorted(range(len(parts)), key=lambda at: (not parts[at].kept, at))
-        for at in order:
+        needed = [part.kept or part.needed or part.with_count for part in parts]
+        for at in sorted(range(len(parts)), key=lambda at: not needed[at]):
             part = parts[at]
-            if part.listed:
-                counted = len(part.listed)
-                more = ((f"+ {counted} lines", True),)
-                trial: tuple[Paragraph, ...] = () if part.spill else (more,)
-            else:
-                trial = part.ways[least[at]]
-            told[at] = trial
+            if part.spill:
+                raise PrintError("no room for a line of the list: take a larger label")
+            counted = max(counted, len(part.listed))
+            more: Paragraph = ((f"+ {counted} more", True),)
+            told[at] = (more,) if part.listed else part.ways[least[at]]
             if self.has_room(told):
                 continue
             told[at] = ()
-            if part.kept or part.with_count or part.spill:
+            if needed[at]:
                 raise PrintError(f"no room for {part.name}: take a larger label")
             if not part.welcome:
                 unsaid.append(part.name)
         boxes, close = self.best(told) if any(told) else ([], (0, 0))
         if counted and boxes:
             boxes[-1] = _losing(boxes[-1], f"room for 0 of {counted} lines only")
-        said = [way if each else -2 for each, way in zip(told, least, strict=True)]
+        said = [way if each else 0 for each, way in zip(told, least, strict=True)]
         boxes = _marked(boxes, parts, said)
         return Set(boxes, counted=counted, unsaid=unsaid, want=_want(parts, least, close))
 
@@ -368,7 +368,7 @@ def _want(parts: Sequence[Running], ways: Sequence[int], close: tuple[int, int])
 
 def _marked(boxes: list[Text], parts: Sequence[Running], ways: Sequence[int]) -> list[Text]:
     """Say at the last box which texts are cut."""
-    cut = [part.name for part, way in zip(parts, ways, strict=True) if way == part.cut_at]
+    cut = [part.name for part, way in zip(parts, ways, strict=True) if way >= part.cut_at]
     if cut and boxes:
         boxes[-1] = _losing(boxes[-1], f"cut to fit: {'; '.join(cut)}")
     return boxes

@@ -187,7 +187,11 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
     # towards the fold no edge can shift: there is no margin to keep
     # the other half has it again
     design = replace(best_design(face.width, face.height, contents=layout.contents), codes=1)
-    one = _laid(fields, layout, replace(face, width=half), measure, 0, design)
+    mine = replace(face, width=half)
+    if layout.around:
+        one = _around(fields, layout, mine, measure, 0)
+    else:
+        one = _laid(fields, layout, mine, measure, 0, design)
     apart = face.width - half
     if face.dpi:
         dot = 25.4 / face.dpi
@@ -207,8 +211,8 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
     return Laid((*boxes, *dashes, *bare), unsaid=one.unsaid)
 
 
-_PAIRS = ((1.0, 1.0), (0.9, 0.9), (0.82, 0.82), (0.75, 0.75), (0.62, 0.62), (1.0, 0.0), (0.82, 0.0))
-"""How large the code top right and the one bottom left are, of what the layout lets one take."""
+_LARGE = (1.0, 0.9, 0.82, 0.75, 0.62)
+"""How large a code is tried, of what the layout lets one take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,22 +235,30 @@ def _around(fields: Fields, layout: Layout, face: Face, measure: Measure, start:
     area = face.area
     room = min(area.height * layout.share, area.width * layout.across, layout.largest)
     tried: list[tuple[tuple[object, ...], Laid, _Round]] = []
+    refused: list[PrintError] = []
 
     def attempt(way: _Round) -> None:
         try:
             made = _run_round(fields, layout, face, measure, start, way)
-        except PrintError:
+        except PrintError as error:
+            refused.append(error)
             return
         one = not way.rooms[1]
         worst, *less = made.want or (0, 0, 0, 0, 0)
         words = (made.short_of, worst, less[0], one, less[1], not way.straight, *less[2:])
         tried.append(((*words, -way.rooms[0], not way.tall), made, way))
 
-    for first, second in _PAIRS if layout.second else [each for each in _PAIRS if not each[1]]:
-        for straight in (True, False) if second else (True,):
-            attempt(_Round((room * first, room * second), straight))
+    least = side(1) * MIN_MODULE
+    rooms = [room * share for share in _LARGE if room * share > least]
+    rooms += [least] if room * _LARGE[-1] < least <= room else []
+    for size in rooms if layout.second else ():
+        for straight in (True, False):
+            attempt(_Round((size, size), straight))
+    if not any(made.short_of == (0, 0) and not any(made.want[:2]) for _, made, _ in tried):
+        for size in rooms:
+            attempt(_Round((size, 0.0)))
     if not tried:
-        raise _too_small(face, layout)
+        raise refused[-1] if refused else _too_small(face, layout)
     attempt(replace(min(tried, key=lambda each: each[0])[2], tall=True))
     return min(tried, key=lambda each: each[0])[1]
 
@@ -262,12 +274,13 @@ def _run_round(
     area = face.area
     if min(room for room in way.rooms if room) < side(1) * MIN_MODULE - 1e-9:
         raise _too_small(face, layout)
+    top = layout.corner == "top right"
     codes = [
         _cornered(
             on_dots(_code_in(fields.code, room, face.safe), face.dpi),
             face,
             right=not at,
-            top=not at,
+            top=top != bool(at),
         )
         for at, room in enumerate(way.rooms)
         if room
@@ -280,8 +293,8 @@ def _run_round(
     ]
     if len(blocks) > 1 and blocks[1].right > blocks[0].x and blocks[1].y < blocks[0].bottom:
         raise _too_small(face, layout)
-    beside = first.x - first.quiet - _CLEAR - area.x
-    above = (blocks[1].y if len(blocks) > 1 else area.bottom) - area.y
+    beside = first.x - first.quiet - _CLEAR - area.x if top else area.width
+    above = min([each.y for each in blocks if each.y > area.y], default=area.bottom) - area.y
     parts = layout.head
     if not way.tall:
         parts = tuple(replace(part, largest=part.smallest) for part in parts)

@@ -15,7 +15,7 @@ from stores.printing.boxes import (
     CUT,
     HOOK,
     LEADING,
-    MIN_SIZE,
+    LABEL_SIZE,
     MM_PER_POINT,
     Area,
     Box,
@@ -42,7 +42,7 @@ __all__ = [
 ]
 
 
-_WHOLE = 6.5
+_WHOLE = 8.0
 """Points: rather break a line than shrink it further."""
 _GAP_IN_ROW = 2.2
 """Millimetres between things that stand in one row."""
@@ -62,7 +62,7 @@ class _LabelText:
     least: str = ""
     right: bool = False
     largest: float = 9.0
-    smallest: float = MIN_SIZE
+    smallest: float = LABEL_SIZE
     caps: bool = False
     never: bool = False
     one_line: bool = False
@@ -333,8 +333,8 @@ _GAP = 1.2
 """Millimetres between what stands first in a line and its words."""
 _BETWEEN = 2.5
 """Millimetres between columns."""
-_TIGHT = 1.08
-"""Leading of small contents: one line more is worth it."""
+_LARGEST_RUN = 10.0
+"""Points: type of a list that is run together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,15 +358,15 @@ def _set_list(
     columns: int,
     measure: Measure,
     largest: float = 9.0,
-    smallest: float = MIN_SIZE,
+    smallest: float = LABEL_SIZE,
     *,
     spill: bool = False,
 ) -> _SetList:
     """Set the lines, all of them if that is at all possible.
 
     They shrink, stand in up to so many columns, break over two lines, lose their least important
-    words. What still does not fit is counted in a last line, or with ``spill`` left for the next
-    label.
+    words, are run together. What still does not fit is counted at the end, or with ``spill`` left
+    for the next label.
     """
     if not listed:
         return _SetList([], 0, area.y)
@@ -381,14 +381,17 @@ def _set_list(
                 made = _filled(lines, area, number, size, measure)
                 if made.shown == len(lines):
                     return made
-    if not spill:
-        listed = sorted(listed, key=lambda each: not each.kept)
-    bare = [_Line(each.first, each.words[-1]) for each in listed]
     if spill:
+        bare = [_Line(each.first, each.words[-1]) for each in listed]
         tries = [_filled(bare, area, n, smallest, measure) for n in range(1, columns + 1)]
         return max(tries, key=lambda made: made.shown)
-    counted = [_with_remainder(bare, area, n, smallest, measure) for n in range(1, columns + 1)]
-    return max(counted, key=lambda made: made.shown)
+    page = Page(area, (), measure, max(smallest, min(largest, _LARGEST_RUN)), smallest)
+    try:
+        run = page.flow([_running_list(listed)])
+    except PrintError:
+        return _SetList([], 0, area.y)
+    end = max(box.y + box.height for box in run.boxes)
+    return _SetList([*run.boxes], len(listed) - run.counted, end)
 
 
 def _sizes(largest: float, smallest: float) -> list[float]:
@@ -401,7 +404,7 @@ def _sizes(largest: float, smallest: float) -> list[float]:
 
 
 def _pitch(size: float) -> float:
-    return size * MM_PER_POINT * (LEADING if size >= 7 else _TIGHT)
+    return size * MM_PER_POINT * LEADING
 
 
 def _per_column(area: Area, size: float) -> int:
@@ -470,20 +473,6 @@ def _filled(lines: list[_Line], area: Area, number: int, size: float, measure: M
     return _SetList(boxes, len(lines), end)
 
 
-def _with_remainder(
-    lines: list[_Line], area: Area, number: int, size: float, measure: Measure
-) -> _SetList:
-    """Show as many lines as fit above one that counts the rest."""
-    unit = size * MM_PER_POINT
-    body = replace(area, height=area.height - unit * _TIGHT)
-    made = _filled(lines, body, number, size, measure)
-    rest = len(lines) - made.shown
-    words = f"+ {rest} more line{'' if rest == 1 else 's'}"
-    lost = f"room for {made.shown} of {len(lines)} lines only"
-    more = text_at(area.x, area.bottom - unit, words, size, measure, bold=True, lost=lost)
-    return _SetList([*made.boxes, more], made.shown, area.bottom)
-
-
 _FIELD = re.compile(r"\{([^{}]*)\}")
 _HANGING = set("gjpqy,;()[]/")
 """What hangs below the line by more than a capital does: a place is called as a person likes."""
@@ -491,8 +480,14 @@ _BRACKETS = re.compile(r"\([^()]*\)")
 _AFTER_BIG = 1.0
 _BETWEEN_PARTS = 0.4
 _AFTER_RULE = 0.9
-_NAMES = {"steps": "the step", "pieces": "the count of pieces", "what": "what it is"}
-_WRITE_SIZE = 6.5
+_NAMES = {
+    "steps": "the step",
+    "pieces": "the count of pieces",
+    "what": "what it is",
+    "from": "from where to where",
+    "measured": "what was measured",
+}
+_WRITE_SIZE = 8.0
 
 
 @dataclass(slots=True)
@@ -635,6 +630,8 @@ def _put(
                 break
         made.boxes += set_.boxes
         made.end = set_.end
+        if listed and not set_.boxes and not part.spill:
+            made.unsaid.append("the list")
         rest_of_it = len(listed) - set_.shown
         made.left, made.counted = (rest_of_it, 0) if part.spill else (0, rest_of_it)
     elif group.what == "ticks":
@@ -671,7 +668,7 @@ def _for_list(group: _Group, fields: Fields, rest: Area) -> float:
     lines = max((len(listed) for listed in fields.lists.values()), default=0)
     least = min(words.smallest for words in group.words) * MM_PER_POINT * LEADING
     others = len(group.words) * least + _BETWEEN_PARTS + 1e-6
-    return max(0.0, min(rest.height - others, (lines + 0.5) * MIN_SIZE * MM_PER_POINT * LEADING))
+    return max(0.0, min(rest.height - others, (lines + 0.5) * LABEL_SIZE * MM_PER_POINT * LEADING))
 
 
 def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Filled) -> None:
@@ -791,50 +788,58 @@ def flow(
     )
 
 
-_CUT_TO = 12
-"""Letters of a text that are left of it where it has no fewer words and no room."""
+_CUT_TO = (24, 12)
+"""Letters that are left of a text where it has no fewer words and no room."""
 
 
 def _running(part: LayoutPart, fields: Fields, start: int) -> Running | None:
     """Give a part's ways to be said; None where it says nothing."""
     if part.what == "list":
         listed = fields.lists.get(part.text, ())[start:]
-        details = max((len(each.words) for each in listed), default=0)
-        ways = tuple(tuple(as_running(each, at) for each in listed) for at in range(details))
-        return Running(ways, "the list", listed=listed, spill=part.spill) if listed else None
+        return _running_list(listed, spill=part.spill) if listed else None
     words = _words(part, fields)
     if not words:
         return None
     first = words[0]
     fewer = [((said, first.bold),) for said in (first.short, first.least) if said]
-    made = [tuple(((each.text, each.bold),) for each in words), *((each,) for each in fewer)]
-    cut_at = -1
+    whole = tuple(((each.text, each.bold),) for each in words)
+    made = list(dict.fromkeys([whole, *((each,) for each in fewer)]))
+    cut_at = len(made)
     if part.if_room:
+        cut_at = len(made) + 1
         made.append(())
-    elif not fewer and not first.never and any(len(each.text) > _CUT_TO for each in words):
-        cut_at = len(made)
-        made.append(
-            tuple(((_cut_short(each.text, keep_end=each.keep_end), each.bold),) for each in words)
-        )
+    elif not fewer and not first.never:
+        made += [
+            tuple((((_cut_short(each.text, most, each.keep_end), each.bold),)) for each in words)
+            for most in _CUT_TO
+            if any(len(each.text) > most for each in words)
+        ]
     return Running(
-        tuple(dict.fromkeys(made)),
+        tuple(made),
         first.name,
         kept=bool(_KEPT & set(part.fields)),
         welcome=part.if_room,
         matters=part.if_room and bool(fewer),
-        with_count=first.never,
+        with_count=first.never and part.if_room,
+        needed=first.never and not part.if_room,
         cut_at=cut_at,
     )
+
+
+def _running_list(listed: Sequence[Listed], *, spill: bool = False) -> Running:
+    details = range(max(len(each.words) for each in listed))
+    ways = tuple(tuple(as_running(each, detail) for each in listed) for detail in details)
+    return Running(ways, "the list", listed=tuple(listed), spill=spill)
 
 
 _KEPT = frozenset({"hazard", "mixed"})
 """Fields that are said in less after all others: what can hurt, and what must not be fitted."""
 
 
-def _cut_short(text: str, *, keep_end: bool) -> str:
-    if len(text) <= _CUT_TO:
+def _cut_short(text: str, most: int, keep_end: bool) -> str:
+    if len(text) <= most:
         return text
-    return f"{CUT}{text[-_CUT_TO:].lstrip()}" if keep_end else f"{text[:_CUT_TO].rstrip()}{CUT}"
+    return f"{CUT}{text[-most:].lstrip()}" if keep_end else f"{text[:most].rstrip()}{CUT}"
 
 
 # --- which parts are set together ---
@@ -890,6 +895,11 @@ def _words(part: LayoutPart, fields: Fields) -> list[_LabelText]:
         whole = _BRACKETS.sub(lambda found: found[0] if _says(found[0], fields) else "", part.text)
         said = _FIELD.sub(lambda found: "; ".join(fields.words.get(found[1], ())), whole)
         texts = (said.strip(),)
+        if fields.short.keys() & set(part.fields):
+            short = _FIELD.sub(
+                lambda found: fields.short.get(found[1], "; ".join(fields.words.get(found[1], ()))),
+                whole,
+            ).strip()
     return [
         _LabelText(
             text,
@@ -962,7 +972,7 @@ def _run_together(group: _Group) -> list[list[_LabelText]]:
 def _ticks(part: LayoutPart, area: Area, measure: Measure) -> tuple[list[Box], float]:
     """Squares to tick with their words, in as many rows as they need."""
     boxes: list[Box] = []
-    size = max(MIN_SIZE, min(part.largest, part.height / MM_PER_POINT))
+    size = max(LABEL_SIZE, min(part.largest, part.height / MM_PER_POINT))
     x, y = area.x, area.y + 0.4
     square = part.height
     for said in part.ticks:

@@ -278,6 +278,7 @@ def _stock(value: StockPlace | PackTag) -> Fields:
 
 _SEE_PACK = {"hazard": "CAUTION: read the pack"}
 """What stands where the hazards have no room."""
+_SEE_ORDER = {"hazard": "see the order"}
 _SIGN = {"hazard": "CAUTION"}
 """What stands where not even that has room: never nothing."""
 
@@ -308,7 +309,7 @@ def _batch(value: BatchTicket) -> Fields:
         what = plain(line.what)
         full = f"{what} ({plain(line.bag)})" if line.bag else what
         lines.append(Listed(str(line.quantity), tuple(dict.fromkeys((full, what)))))
-    return replace(made, lists={"lines": _counted(lines)})
+    return replace(made, lists={"lines": _counted(lines)}, short=_SEE_ORDER)
 
 
 def _counted(lines: Iterable[Listed]) -> tuple[Listed, ...]:

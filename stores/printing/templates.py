@@ -18,7 +18,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from stores.errors import PrintError
-from stores.printing.boxes import MIN_SIZE
+from stores.printing.boxes import LABEL_SIZE, MIN_SIZE
 from stores.printing.label_values import FIELDS, KINDS, LISTS
 from stores.resources import places, templates
 from stores.text import path_of
@@ -432,7 +432,7 @@ class LayoutPart:
     fields: tuple[str, ...] = ()
     ticks: tuple[str, ...] = ()
     largest: float = 9.0
-    smallest: float = MIN_SIZE
+    smallest: float = LABEL_SIZE
     bold: bool = False
     cut: str = "end"
     share: float = 1.0
@@ -552,9 +552,11 @@ def _layout(keys: Keys, name: str) -> Layout:
 
 def _check_running(keys: Keys, layout: Layout) -> None:
     """Words that run round the codes stand in the body, texts and a list; the bag code above."""
-    if layout.foot or layout.column or layout.fold:
-        other = "foot" if layout.foot else "code.column" if layout.column else "fold"
+    if layout.foot or layout.column:
+        other = "foot" if layout.foot else "code.column"
         raise keys.fault(other, "not with code.around = true: all words run on in the body")
+    if layout.second and layout.corner != "top right":
+        raise keys.fault("code.second", 'with code.around = true only beside corner = "top right"')
     odd = next((part for part in layout.body if part.what not in ("text", "list")), None)
     if odd:
         raise keys.fault("body", f"with code.around = true texts and a list alone, no {odd.what}")
@@ -579,7 +581,7 @@ def _part(keys: Keys, kind: str) -> LayoutPart:
         found = " and ".join(what) or "none of them"
         raise keys.fault("text", f"one of {', '.join(_WHAT)} says what goes here; found {found}")
     said = what[0]
-    largest, smallest = keys.pair("size", MIN_SIZE, 200, (9.0, MIN_SIZE))
+    largest, smallest = keys.pair("size", MIN_SIZE, 200, (9.0, LABEL_SIZE))
     if smallest > largest:
         raise keys.fault("size", "the largest comes first, then the smallest")
     text, height = "", 0.0

@@ -281,16 +281,30 @@ class Page:
         if at < 0:
             return self._unsaid(parts, least)
         part, ways = parts[at], list(least)
+        marked = True
 
         def told(shown: Sequence[Listed]) -> list[Sequence[Paragraph]]:
             said = [each.ways[way] for each, way in zip(parts, ways, strict=True)]
-            rest = len(part.listed) - len(shown)
-            more: Paragraph = ((f"+ {rest} more", True),)
             lines = [as_running(each, len(each.words) - 1) for each in shown]
-            said[at] = (*lines, *([more] if rest and not part.spill else []))
+            more = [] if part.spill else _counted(part.listed, shown, marked=marked)
+            said[at] = (*lines, *more)
             return said
 
         shown = self._lines_with_room(part, told)
+        counts = [other for other, each in enumerate(parts) if each.with_count]
+        if counts and not {each for each in part.listed if each.kept} <= set(shown):
+            # rather what is wrong than how many pieces there are
+            for other in counts:
+                ways[other] = len(parts[other].ways) - 1
+            fuller = self._lines_with_room(part, told)
+            if sum(each.kept for each in fuller) > sum(each.kept for each in shown):
+                shown = fuller
+            else:
+                for other in counts:
+                    ways[other] = 0
+        if not self.has_room(told(shown)):
+            marked = False
+            shown = self._lines_with_room(part, told)
         if (part.spill and not shown) or not self.has_room(told(shown)):
             return self._unsaid(parts, least)
         for other in range(len(parts)):  # what comes first has its fuller words again
@@ -304,7 +318,7 @@ class Page:
         rest = len(part.listed) - len(shown)
         if part.spill:
             return Set(boxes, left=rest, want=want)
-        boxes[-1] = _losing(boxes[-1], f"room for {len(shown)} of {len(part.listed)} lines only")
+        boxes[-1] = _losing(boxes[-1], _no_room(part.listed, shown))
         return Set(boxes, counted=rest, want=want)
 
     def _lines_with_room(
@@ -339,8 +353,8 @@ class Page:
             if part.spill:
                 raise PrintError("no room for a line of the list: take a larger label")
             counted = max(counted, len(part.listed))
-            more: Paragraph = ((f"+ {counted} more", True),)
-            told[at] = (more,) if part.listed else part.ways[least[at]]
+            more = _counted(part.listed, (), marked=False)
+            told[at] = more if part.listed else part.ways[least[at]]
             if self.has_room(told):
                 continue
             told[at] = ()
@@ -350,7 +364,8 @@ class Page:
                 unsaid.append(part.name)
         boxes, close = self.best(told) if any(told) else ([], (0, 0))
         if counted and boxes:
-            boxes[-1] = _losing(boxes[-1], f"room for 0 of {counted} lines only")
+            listed = next(part.listed for part in parts if part.listed)
+            boxes[-1] = _losing(boxes[-1], _no_room(listed, ()))
         said = [way if each else 0 for each, way in zip(told, least, strict=True)]
         boxes = _marked(boxes, parts, said)
         return Set(boxes, counted=counted, unsaid=unsaid, want=_want(parts, least, close))
@@ -372,6 +387,28 @@ def _marked(boxes: list[Text], parts: Sequence[Running], ways: Sequence[int]) ->
     if cut and boxes:
         boxes[-1] = _losing(boxes[-1], f"cut to fit: {'; '.join(cut)}")
     return boxes
+
+
+def _counted(listed: Sequence[Listed], shown: Sequence[Listed], *, marked: bool) -> list[Paragraph]:
+    """Count the lines that are not shown, and say what is wrong among them."""
+    missing = [each for each in listed if each not in shown]
+    if not missing:
+        return []
+    marks = dict.fromkeys(mark for each in missing for mark in each.marks)
+    count: Words = (f"+ {len(missing)} more", True)
+    return [(count, (f"({', '.join(marks)})", False)) if marks and marked else (count,)]
+
+
+_NAMED = 3
+"""Lines that have no room are named up to so many."""
+
+
+def _no_room(listed: Sequence[Listed], shown: Sequence[Listed]) -> str:
+    """Say how many lines have room, and which have none."""
+    missing = [f"{each.first} {each.words[-1]}".strip() for each in listed if each not in shown]
+    named = "; ".join(missing[:_NAMED])
+    more = f" and {len(missing) - _NAMED} more" if len(missing) > _NAMED else ""
+    return f"room for {len(shown)} of {len(listed)} lines only, not for {named}{more}"
 
 
 def _losing(box: Text, what: str) -> Text:

@@ -390,7 +390,7 @@ def _set_list(
         run = page.flow([_running_list(listed)])
     except PrintError:
         return _SetList([], 0, area.y)
-    end = max(box.y + box.height for box in run.boxes)
+    end = max((box.y + box.height for box in run.boxes), default=area.y)
     return _SetList([*run.boxes], len(listed) - run.counted, end)
 
 
@@ -788,7 +788,7 @@ def flow(
     )
 
 
-_CUT_TO = (24, 12)
+_CUT_TO = (24, 12, 6)
 """Letters that are left of a text where it has no fewer words and no room."""
 
 

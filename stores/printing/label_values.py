@@ -41,12 +41,14 @@ __all__ = [
 class Listed:
     """A line of a list: what stands first in bold, and its words, the fullest first.
 
-    Where not all lines have room, those to be ``kept`` stand and others are counted.
+    Where not all lines have room, those to be ``kept`` stand and others are counted; ``marks`` are
+    said even then, behind the count: what is wrong, too few or not to be fitted.
     """
 
     first: str
     words: tuple[str, ...]
     kept: bool = False
+    marks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -420,16 +422,20 @@ def _content(bag: Bag, content: Content) -> Listed:
     condition += ["MIXED UP"] if content.mixed else []
     condition += content.to_check
     least = list(condition)
+    marks = [each for each in condition if each.isupper()]
     if content.condition is not Condition.NEW:
         if item.wrong:
             condition.append(f"WRONG when found: should be {plain(item.as_specified.text)}")
             least.append(f"WRONG: should be {plain(item.as_specified.text)}")
+            marks.append("WRONG")
         elif item.found != item.wanted:
             condition.append(f"{item.found} of {item.wanted} were fitted")
             least.append(f"{item.found} of {item.wanted}")
+            marks.append(least[-1])
     where = [position] if position else []
     details = ([*where, *step, *condition], [*where, *condition], [*where, *least])
     words = [f"{what} ({', '.join(extra)})" if extra else what for extra in details]
     words += [f"{short} ({', '.join(least)})" if least else short] if short else []
     kept = bool(item.stack or item.still_on or where or least)
-    return Listed(str(content.quantity), tuple(dict.fromkeys(words)), kept)
+    marks += ["stack"] if item.stack else []
+    return Listed(str(content.quantity), tuple(dict.fromkeys(words)), kept, tuple(marks))

@@ -32,6 +32,7 @@ __all__ = [
     "LayoutPart",
     "TagHole",
     "best_for",
+    "closest_for",
     "find",
     "layout_names",
     "load_layout",
@@ -493,20 +494,39 @@ def best_for(kind: str, width: float, height: float, own: Path | None = None) ->
     Raises:
         PrintError: none is small enough.
     """
-    layouts = [load_layout(name, own) for name in layout_names(own) if not _is_stock(name, own)]
-    there = [layout for layout in layouts if layout.kind == kind]
-    fit = [
-        layout
-        for layout in there
-        if layout.room[0] <= width + 1e-6 and layout.room[1] <= height + 1e-6
-    ]
+    there = _of_kind(kind, own)
+    fit = _fitting(there, width, height)
     if not fit:
         least = min((layout.room for layout in there), default=(0.0, 0.0))
         raise PrintError(
             f"{width:g} x {height:g} mm between the safe edges is too small for a {kind} label: "
             f"it needs {least[0]:g} x {least[1]:g} mm; take a larger stock"
         )
-    return max(fit, key=lambda layout: (layout.room[0] * layout.room[1], layout.name))
+    return _largest(fit)
+
+
+@lru_cache(maxsize=256)
+def closest_for(kind: str, width: float, height: float, own: Path | None = None) -> Layout | None:
+    """Choose among those whose words run round the codes; None where there is none."""
+    fit = _fitting([each for each in _of_kind(kind, own) if each.around], width, height)
+    return _largest(fit) if fit else None
+
+
+def _of_kind(kind: str, own: Path | None) -> list[Layout]:
+    layouts = [load_layout(name, own) for name in layout_names(own) if not _is_stock(name, own)]
+    return [layout for layout in layouts if layout.kind == kind]
+
+
+def _fitting(layouts: Sequence[Layout], width: float, height: float) -> list[Layout]:
+    return [
+        layout
+        for layout in layouts
+        if layout.room[0] <= width + 1e-6 and layout.room[1] <= height + 1e-6
+    ]
+
+
+def _largest(layouts: Sequence[Layout]) -> Layout:
+    return max(layouts, key=lambda layout: (layout.room[0] * layout.room[1], layout.name))
 
 
 def _is_stock(name: str, own: Path | None) -> bool:

@@ -10,6 +10,7 @@ Pure.
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from stores.errors import PrintError
 from stores.printing.boxes import LEADING, MM_PER_POINT, Area, Measure, Text, fitting, text_at
@@ -43,7 +44,8 @@ class Slot:
     width: float
 
 
-def slots(area: Area, blocks: Sequence[Area], size: float, leading: float) -> list[Slot]:
+@lru_cache(maxsize=512)
+def slots(area: Area, blocks: tuple[Area, ...], size: float, leading: float) -> list[Slot]:
     """Give the lines that an area has beside and between what stands in its corners.
 
     A line may stand a little lower for the sake of the width below a code, if that is more in all.
@@ -108,6 +110,7 @@ def run_on(
     return boxes
 
 
+@lru_cache(maxsize=4096)
 def _together(paragraph: Paragraph) -> list[tuple[Words, ...]]:
     """Give what is not parted at the end of a line: words, and a count with the first of its."""
     groups: list[tuple[Words, ...]] = []
@@ -167,9 +170,7 @@ def _broken(
 
 def _in_one(paragraphs: Sequence[Paragraph]) -> list[Paragraph]:
     """Run paragraphs together, a point between two of them."""
-    parted = [
-        (*each[:-1], (each[-1][0] + _AND, each[-1][1])) for each in paragraphs[:-1] if each
-    ]
+    parted = [(*each[:-1], (each[-1][0] + _AND, each[-1][1])) for each in paragraphs[:-1] if each]
     return [tuple(words for each in (*parted, *paragraphs[-1:]) for words in each)]
 
 
@@ -207,7 +208,7 @@ class Set:
 
     ``want`` is what it wants, the worst first: cautions in fewer words, what matters and is not
     there, anything else in fewer words, how close it is set, by how much its type is smaller than
-    is read at arm's length, in half points.
+    is read at arm's length, in half points. ``less`` names the texts that are in fewer words.
     """
 
     boxes: list[Text]
@@ -215,6 +216,7 @@ class Set:
     counted: int = 0
     unsaid: list[str] = field(default_factory=list)
     want: tuple[int, ...] = ()
+    less: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +240,9 @@ class Page:
         else:
             paragraphs = _in_one([each for part in told for each in part])
         lines = slots(self.area, self.blocks, size, leading)
+        wide = sum(self.measure(*words, size) for each in paragraphs for words in each)
+        if wide > sum(line.width for line in lines):
+            return None  # soon said: most of what is tried has no room by far
         return run_on([each for each in paragraphs if each], lines, size, self.measure)
 
     def has_room(self, told: Sequence[Sequence[Paragraph]]) -> bool:
@@ -271,7 +276,11 @@ class Page:
             told = [part.ways[way] for part, way in zip(parts, ways, strict=True)]
             if self.has_room(told):
                 boxes, close = self.best(told)
-                return Set(_marked(boxes, parts, ways), want=_want(parts, ways, close))
+                return Set(
+                    _marked(boxes, parts, ways),
+                    want=_want(parts, ways, close),
+                    less=_less(parts, ways),
+                )
         return self._without_all_lines(parts)
 
     def _without_all_lines(self, parts: Sequence[Running]) -> Set:
@@ -284,27 +293,29 @@ class Page:
         marked = True
 
         def told(shown: Sequence[Listed]) -> list[Sequence[Paragraph]]:
-            said = [each.ways[way] for each, way in zip(parts, ways, strict=True)]
+            said: list[Sequence[Paragraph]] = [
+                each.ways[way] for each, way in zip(parts, ways, strict=True)
+            ]
             lines = [as_running(each, len(each.words) - 1) for each in shown]
             more = [] if part.spill else _counted(part.listed, shown, marked=marked)
             said[at] = (*lines, *more)
             return said
 
-        shown = self._lines_with_room(part, told)
         counts = [other for other, each in enumerate(parts) if each.with_count]
-        if counts and not {each for each in part.listed if each.kept} <= set(shown):
-            # rather what is wrong than how many pieces there are
-            for other in counts:
-                ways[other] = len(parts[other].ways) - 1
-            fuller = self._lines_with_room(part, told)
-            if sum(each.kept for each in fuller) > sum(each.kept for each in shown):
-                shown = fuller
-            else:
+
+        def tries() -> Iterator[tuple[int, list[Listed], list[int]]]:
+            for way in (0, -1):  # rather what is wrong than how many pieces there are
                 for other in counts:
-                    ways[other] = 0
-        if not self.has_room(told(shown)):
+                    ways[other] = way % len(parts[other].ways)
+                shown = self._lines_with_room(part, told)
+                if self.has_room(told(shown)):
+                    yield sum(each.kept for each in shown), shown, list(ways)
+
+        found = list(tries())
+        if not found:
             marked = False
-            shown = self._lines_with_room(part, told)
+            found = list(tries()) or [(0, [], list(least))]
+        _, shown, ways[:] = max(found, key=lambda each: each[0])
         if (part.spill and not shown) or not self.has_room(told(shown)):
             return self._unsaid(parts, least)
         for other in range(len(parts)):  # what comes first has its fuller words again
@@ -315,11 +326,13 @@ class Page:
                     break
         boxes, close = self.best(told(shown))
         boxes, want = _marked(boxes, parts, ways), _want(parts, ways, close)
-        rest = len(part.listed) - len(shown)
+        rest, less = len(part.listed) - len(shown), _less(parts, ways)
         if part.spill:
-            return Set(boxes, left=rest, want=want)
+            return Set(boxes, left=rest, want=want, less=less)
         boxes[-1] = _losing(boxes[-1], _no_room(part.listed, shown))
-        return Set(boxes, counted=rest, want=want)
+        silent = not marked and any(each.marks for each in part.listed if each not in shown)
+        unsaid = ["what is wrong, too few or not to be fitted"] if silent else []
+        return Set(boxes, counted=rest, unsaid=unsaid, want=want, less=less)
 
     def _lines_with_room(
         self,
@@ -368,7 +381,8 @@ class Page:
             boxes[-1] = _losing(boxes[-1], _no_room(listed, ()))
         said = [way if each else 0 for each, way in zip(told, least, strict=True)]
         boxes = _marked(boxes, parts, said)
-        return Set(boxes, counted=counted, unsaid=unsaid, want=_want(parts, least, close))
+        want, less = _want(parts, least, close), _less(parts, said)
+        return Set(boxes, counted=counted, unsaid=unsaid, want=want, less=less)
 
 
 def _want(parts: Sequence[Running], ways: Sequence[int], close: tuple[int, int]) -> tuple[int, ...]:
@@ -378,6 +392,17 @@ def _want(parts: Sequence[Running], ways: Sequence[int], close: tuple[int, int])
         sum(part.matters and not part.ways[way] for part, way in said),
         sum(way for part, way in said if not part.kept and (part.matters or not part.welcome)),
         *close,
+    )
+
+
+def _less(parts: Sequence[Running], ways: Sequence[int]) -> tuple[str, ...]:
+    """Name what is in fewer words, or has none, and is not told otherwise."""
+    return tuple(
+        part.name
+        for part, way in zip(parts, ways, strict=True)
+        if 0 < way < part.cut_at + bool(part.welcome) * 9
+        and (part.matters or not part.welcome)
+        and not part.listed
     )
 
 

@@ -115,8 +115,8 @@ class Face:
 class Laid:
     """A label as laid out; lines of its list that are left for the next one, or only counted.
 
-    ``unsaid`` names the texts that had no room at all; ``want`` is what running text
-    wants, see `stores.printing.label_flow.Set`.
+    ``unsaid`` names the texts that had no room at all; ``want`` and ``less`` are what
+    running text wants, see `stores.printing.label_flow.Set`.
     """
 
     boxes: tuple[Box, ...]
@@ -124,6 +124,7 @@ class Laid:
     counted: int = 0
     unsaid: tuple[str, ...] = ()
     want: tuple[int, ...] = ()
+    less: tuple[str, ...] = ()
 
     @property
     def lost(self) -> tuple[str, ...]:
@@ -134,7 +135,8 @@ class Laid:
     @property
     def short_of(self) -> tuple[int, int]:
         """How much it leaves out: texts that were cut, and lines of its list."""
-        return len(self.lost) + len(self.unsaid), self.left + self.counted
+        cut = sum(isinstance(box, Text) and bool(box.lost) for box in self.boxes)
+        return cut + 2 * len(self.unsaid), self.left + self.counted
 
 
 def lay_out(fields: Fields, layout: Layout, face: Face, measure: Measure, start: int = 0) -> Laid:
@@ -251,14 +253,19 @@ def _around(fields: Fields, layout: Layout, face: Face, measure: Measure, start:
     least = side(1) * MIN_MODULE
     rooms = [room * share for share in _LARGE if room * share > least]
     rooms += [least] if room * _LARGE[-1] < least <= room else []
-    for size in rooms if layout.second else ():
+    if not rooms:
+        raise _too_small(face, layout)
+    attempt(_Round((rooms[-1], 0.0)))
+    whole = any(made.short_of == (0, 0) for _, made, _ in tried)
+    # what has no room beside one small code has none beside more or larger ones
+    for size in (rooms if whole else rooms[-1:]) if layout.second else ():
         for straight in (True, False):
             attempt(_Round((size, size), straight))
-    if not any(made.short_of == (0, 0) and not any(made.want[:2]) for _, made, _ in tried):
-        for size in rooms:
+    if not any(made.short_of == (0, 0) and not any(made.want[:2]) for _, made, _ in tried[1:]):
+        for size in rooms[:-1]:
             attempt(_Round((size, 0.0)))
     if not tried:
-        raise refused[-1] if refused else _too_small(face, layout)
+        raise refused[-1]
     attempt(replace(min(tried, key=lambda each: each[0])[2], tall=True))
     return min(tried, key=lambda each: each[0])[1]
 
@@ -463,6 +470,7 @@ class _Filling:
             sum(place.counted for place in places),
             tuple(name for place in places for name in place.unsaid),
             next((place.want for place in places if place.want), ()),
+            tuple(name for place in places for name in place.less),
         )
 
     def top(self, area: Area, beside: Area, first: Code, second: Code | None) -> Laid:

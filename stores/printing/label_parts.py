@@ -14,8 +14,8 @@ from stores.printing.boxes import (
     CAPS,
     CUT,
     HOOK,
-    LEADING,
     LABEL_SIZE,
+    LEADING,
     MM_PER_POINT,
     Area,
     Box,
@@ -200,7 +200,7 @@ def _big_line(words: _LabelText, area: Area, height: float, measure: Measure) ->
     width = measure(words.text, words.bold, 1.0)
     if width * size > area.width:
         size = area.width / width * (1 - 1e-9)
-    if size < words.smallest and not (words.caps and size >= words.smallest * 0.75):
+    if size < words.smallest - 1e-9:
         return _set_block([words], area, measure)
     caps = words.caps
     return [text_at(area.x, area.y, words.text, size, measure, bold=words.bold, caps=caps)]
@@ -495,8 +495,8 @@ class Filled:
     """Boxes, where they end, and how many lines of a list are left for the next label or counted.
 
     ``counted`` lines of a list have no room and no other label: one line says how many they are.
-    ``unsaid`` names the texts that had no room at all; ``want`` is what running text
-    wants, see `Set`.
+    ``unsaid`` names the texts that had no room at all; ``want`` and ``less`` are
+    what running text wants, see `Set`.
     """
 
     boxes: list[Box] = field(default_factory=list)
@@ -505,6 +505,7 @@ class Filled:
     counted: int = 0
     unsaid: list[str] = field(default_factory=list)
     want: tuple[int, ...] = ()
+    less: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -614,26 +615,7 @@ def _put(
         made.boxes += texts
         made.end = max((box.y + box.height for box in texts), default=made.end) + _BETWEEN_PARTS
     elif group.what == "list":
-        listed: Sequence[Listed] = fields.lists.get(part.text, ())[start:]
-        set_ = _set_list(
-            listed, rest, part.columns, measure, part.largest, part.smallest, spill=part.spill
-        )
-        for spare in spares:
-            if rest.height <= spare:
-                continue
-            less = replace(rest, height=rest.height - spare)
-            closer = _set_list(
-                listed, less, part.columns, measure, part.largest, part.smallest, spill=part.spill
-            )
-            if _as_good(closer, set_):
-                set_ = closer
-                break
-        made.boxes += set_.boxes
-        made.end = set_.end
-        if listed and not set_.boxes and not part.spill:
-            made.unsaid.append("the list")
-        rest_of_it = len(listed) - set_.shown
-        made.left, made.counted = (rest_of_it, 0) if part.spill else (0, rest_of_it)
+        _put_list(part, fields.lists.get(part.text, ())[start:], rest, measure, made, spares)
     elif group.what == "ticks":
         boxes, made.end = _ticks(part, rest, measure)
         made.boxes += boxes
@@ -647,6 +629,37 @@ def _put(
         band = Stripe(rest.x, made.end, rest.width, part.height, colour=colours[fields.colour])
         made.boxes.append(band)
         made.end += part.height + _AFTER_RULE
+
+
+def _put_list(
+    part: LayoutPart,
+    listed: Sequence[Listed],
+    rest: Area,
+    measure: Measure,
+    made: Filled,
+    spares: Sequence[float],
+) -> None:
+    """Put a list, in as little room as it is as well read in if something else is welcome there."""
+
+    def within(area: Area) -> _SetList:
+        return _set_list(
+            listed, area, part.columns, measure, part.largest, part.smallest, spill=part.spill
+        )
+
+    set_ = within(rest)
+    for spare in spares:
+        if rest.height <= spare:
+            continue
+        closer = within(replace(rest, height=rest.height - spare))
+        if _as_good(closer, set_):
+            set_ = closer
+            break
+    made.boxes += set_.boxes
+    made.end = set_.end
+    if listed and not set_.boxes and not part.spill:
+        made.unsaid.append("the list")
+    rest_of_it = len(listed) - set_.shown
+    made.left, made.counted = (rest_of_it, 0) if part.spill else (0, rest_of_it)
 
 
 def _as_good(closer: _SetList, wider: _SetList) -> bool:
@@ -772,7 +785,7 @@ def flow(
     Raises:
         PrintError: no room for what is never left out.
     """
-    running = [made for part in parts if (made := _running(part, fields, start))]
+    running = [each for part in parts if (each := _running(part, fields, start))]
     if not running:
         return Filled(end=area.y)
     page = Page(
@@ -784,7 +797,7 @@ def flow(
     )
     made = page.flow(running)
     return Filled(
-        [*made.boxes], area.bottom, made.left, made.counted, made.unsaid, made.want
+        [*made.boxes], area.bottom, made.left, made.counted, made.unsaid, made.want, made.less
     )
 
 

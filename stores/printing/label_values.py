@@ -352,9 +352,7 @@ def _bag(bag: Bag) -> Fields:
         words["rest"] = _rest(bag)
     words = {name: texts for name, texts in words.items() if any(texts)}
     contents = _counted(_content(bag, content) for content in bag.contents)
-    return Fields(
-        bag.code, bag.payload, words, short, _least(bag, short), {"contents": contents}
-    )
+    return Fields(bag.code, bag.payload, words, short, _least(bag, short), {"contents": contents})
 
 
 def _least(bag: Bag, short: Mapping[str, str]) -> dict[str, str]:

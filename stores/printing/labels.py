@@ -12,9 +12,17 @@ from stores.printing.files import Printed, put
 from stores.printing.label_layout import Face, Laid, lay_out
 from stores.printing.label_values import fields_of, kind_of
 from stores.printing.pages import Words, column
-from stores.printing.raster import ROLL_DPI
 from stores.printing.paper import chosen_paper
-from stores.printing.templates import DEFAULT, LabelStock, best_for, closest_for, load_layout, load_stock, stems
+from stores.printing.raster import ROLL_DPI
+from stores.printing.templates import (
+    DEFAULT,
+    LabelStock,
+    best_for,
+    closest_for,
+    load_layout,
+    load_stock,
+    stems,
+)
 
 __all__ = [
     "LabelPage",
@@ -66,6 +74,15 @@ def write_labels(
     dots = dpi or (0 if sheet.kind == "sheet" else ROLL_DPI)
 
     lossy: list[LabelValue] = []
+    less: dict[str, tuple[str, ...]] = {}
+
+    def advice(measure: Measure) -> Iterator[str]:
+        if less:
+            said = dict.fromkeys(name for each in less.values() for name in each)
+            many = f"{len(less)} of {len(values)} labels" if len(values) > 1 else "the label"
+            yield f"In fewer words, for want of room on {many}: {'; '.join(said)}"
+        if names := larger(lossy, measure):
+            yield f"Take a larger label: nothing is left out on {names}"
 
     def larger(short: Sequence[LabelValue], measure: Measure) -> str:
         return "" if layout else _larger(short, sheet, dpi, templates, measure)
@@ -79,12 +96,12 @@ def write_labels(
                 raise PrintError(f"{error} ({names} would do)") if names else error from None
             if any(each.lost for _, each, _ in made):
                 lossy.append(value)
+            if shorter := dict.fromkeys(name for _, each, _ in made for name in each.less):
+                less[value.code] = tuple(shorter)
             yield from made
 
     place = _Place(sheet, start, skip, copies, dx_mm, dy_mm, outlines)
-    return _write(
-        laid, path, _title(values), place, progress, lambda measure: larger(lossy, measure)
-    )
+    return _write(laid, path, _title(values), place, progress, advice)
 
 
 def label_pages(
@@ -167,7 +184,7 @@ def _spilled(
         if chosen.kind != kind:
             raise PrintError(f"the layout {chosen.name} is for a {chosen.kind} label, not a {kind}")
         made = lay_out(fields_of(said), chosen, face, measure, start)
-        if layout is not None or chosen.around or not (made.lost or made.left):
+        if layout is not None or chosen.around or not (made.counted or made.left):
             return made
         # words that run on take less room than those that stand in their places
         closer = closest_for(kind, face.area.width, face.area.height, own)
@@ -228,11 +245,12 @@ def _larger(
         if stock.kind in found:
             continue
         dots = dpi or (0 if stock.kind == "sheet" else ROLL_DPI)
+        longest = replace(stock, label_height=stock.longest, longest=0.0) if stock.cut else stock
         try:
             loses = any(
                 laid.lost
                 for value in values
-                for _, laid, _ in _spilled(value, None, stock, dots, own, measure)
+                for _, laid, _ in _spilled(value, None, longest, dots, own, measure)
             )
         except PrintError:
             continue
@@ -268,7 +286,7 @@ def _write(
     title: str,
     place: _Place,
     progress: Callable[[int], None] | None,
-    larger: Callable[[Measure], str],
+    advice: Callable[[Measure], Iterable[str]],
 ) -> Printed:
     from stores.printing.draw import Pdf, measure
 
@@ -288,9 +306,7 @@ def _write(
             if progress:
                 progress(done)
     put(path, pdf.bytes())
-    names = larger(measure) if lost else ""
-    advice = (f"Take a larger label: nothing is left out on {names}",) if names else ()
-    warnings = (*lost, *advice, *pdf.missing_warning())
+    warnings = (*lost, *advice(measure), *pdf.missing_warning())
     return Printed(path, pdf.pages, done, sheet.title, warnings)
 
 

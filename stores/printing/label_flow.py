@@ -316,6 +316,14 @@ class Page:
             marked = False
             found = list(tries()) or [(0, [], list(least))]
         _, shown, ways[:] = max(found, key=lambda each: each[0])
+        if part.spill and not shown:  # rather a line on each label than any other text
+            bare = [each for each in parts if each.listed or each.kept or each.needed]
+            if len(bare) < len(parts):
+                made = self._without_all_lines(bare)
+                made.unsaid += [
+                    each.name for each in parts if each not in bare and not each.welcome
+                ]
+                return made
         if (part.spill and not shown) or not self.has_room(told(shown)):
             return self._unsaid(parts, least)
         for other in range(len(parts)):  # what comes first has its fuller words again

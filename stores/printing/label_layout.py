@@ -262,7 +262,7 @@ def _around(fields: Fields, layout: Layout, face: Face, measure: Measure, start:
         for straight in (True, False):
             attempt(_Round((size, size), straight))
     if not any(made.short_of == (0, 0) and not any(made.want[:2]) for _, made, _ in tried[1:]):
-        for size in rooms[:-1]:
+        for size in rooms[:-1] if whole else rooms[1:-1:2]:
             attempt(_Round((size, 0.0)))
     if not tried:
         raise refused[-1]

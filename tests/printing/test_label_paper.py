@@ -307,11 +307,17 @@ def check_stock(value: StockPlace | PackTag, text: str, warned: str) -> None:
 def test_ordinary_words_stand_on_every_label(
     tmp_path_factory: pytest.TempPathFactory, layout: str, stock: str, data: st.DataObject
 ) -> None:
-    """Never refused; ink within the label, off other words; codes, counts, sizes whole."""
+    """Ink within the label, off other words; codes, counts, sizes whole. Refused is only a ticket
+    on a label as large as a stamp, on which not one of its lines has room."""
     kind, sheet = load_layout(layout).kind, load_stock(stock)
     value = data.draw(values(kind, 24))
     path = tmp_path_factory.mktemp("labels") / "labels.pdf"
-    made = write_labels([value], path, layout=layout, stock=stock)
+    try:
+        made = write_labels([value], path, layout=layout, stock=stock)
+    except PrintError as error:
+        assert (kind, sheet.label_height < 22) == ("batch", True), error  # noqa: PT017
+        assert "take a larger label" in str(error)  # noqa: PT017
+        return
     said = check_paper(path, sheet)
     assert len(said) == made.labels
     for label in said:

@@ -20,6 +20,8 @@ __all__ = ["Page", "Running", "Set", "as_running"]
 
 TIGHT = 1.08
 """Leading where room is short: one line more is worth it."""
+_APART = 1.1
+"""Millimetres between a count and what it counts: numbers never meet."""
 _AT_ARMS_LENGTH = 10.5
 """Points: small letters of this font are then 2 mm high."""
 _NARROWEST = 9.0
@@ -79,7 +81,7 @@ def run_on(
     """Set paragraphs, each on a line of its own and as many more as it needs; None: no room."""
     boxes: list[Text] = []
     at = -1
-    space = measure(" ", False, size)
+    space = max(measure(" ", False, size), _APART)
     for paragraph in paragraphs:
         at += 1
         line: list[Words] = []

@@ -10,7 +10,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 from conftest import Bench
-from printing_builder import MACHINE, bag, item, step
+from printing_builder import bag, item, step
 from printing_reading import said as said_of
 
 from stores.model.labels import RestOfStep

@@ -6,8 +6,9 @@ printer with dots can print them. Nothing is drawn here.
 Two QR codes stand in opposite corners of a label where the words leave room, and both say the bag
 code alone, unless the layout asks for the contents: measured against one code of the same area
 (`tests/benchmarks/code_survival.py`), it is read 28 points more often after stains, creases and
-fading. On small labels words run round the codes (`stores.printing.label_flow`). Words come first: a second code never costs a line of the contents. Of several layouts for a
-kind, the one that needs most of the room there is gets it (`room`).
+fading. On small labels words run round the codes (`stores.printing.label_flow`). Words come first:
+a second code never costs a line of the contents. Of several layouts for a kind, the one that needs
+most of the room there is gets it (`room`).
 """
 
 import math

@@ -26,15 +26,20 @@ As the program printed them before words ran round the codes (192 labels a colum
 (65-78) and 54 % (47-61); read by the program from a photograph, as its page for a telephone does,
 which looks again where nothing is seen: 93 % (89-96) and 77 % (71-82).
 
-With words in 8 points, on other seeds than were looked at before, each 192 labels: 63.5 x 38.1 mm
-65 and 66 %, 66.7 x 25.4 mm 68 and 69 %, a roll of 51 x 32 mm 64 and 65 %; on 38.1 x 21.2 mm 56 and
-59 % where the words leave room for two codes, 45 and 48 % where there is one. The content is 5
-letters, the version the least and the level the highest: nothing is left there. Larger modules do
-not help either: on 63.5 x 38.1 mm two codes 14, 16 and 19 mm wide with their white were read on 74,
-76 and 76 %, a third of 19 mm beside them brought 79 %; one code is read on 43 to 51 % of the small
-labels however large it is. What bounds it are fading and dead dots, where a plain reader sees grain
-in a cut-out picture. In a picture of 1000 dots, as a telephone gives it, the same reader shrinks the
-picture first, and reads 76 to 85 % on 63.5 x 38.1 mm and 73 to 78 % on 66.7 x 25.4 mm.
+With words in 8 points, 192 labels a figure, on seeds that the layout was not chosen by (from 90,000
+on; three lines of contents unless said): 65 % on 63.5 x 38.1 mm, 68 % on 66.7 x 25.4 mm, 69 % on a
+roll of 51 x 32 mm; on 38.1 x 21.2 mm 59 % with one line, where the words leave room for two codes,
+and 48 % with three, where there is one. Between sets of seeds the same codes of 63.5 x 38.1 mm were
+read on 65 to 78 %: a figure of one set is good to no better than that.
+
+The text is five letters, the version the least and the level the highest: nothing is left there.
+Nor do larger modules help. On one set of seeds, used to look for a better layout, two codes 14, 16
+and 19 mm wide with their white were read on 74, 76 and 76 % on 63.5 x 38.1 mm, three of 19 mm on
+79 %; on 38.1 x 21.2 mm one code was read on 43 to 51 %, however large it was. What bounds them is
+fading and dead dots, where a plain reader of a cut-out picture sees grain. Set into a picture of
+1000 dots, which the same reader shrinks as well, 77 % are read on 63.5 x 38.1 mm, 78 % on 66.7 x
+25.4 mm, 76 % on the roll, and no more than before on 38.1 x 21.2 mm (61 and 51 %). These runs are
+by hand from the functions here, on the dots that a sheet or a roll is printed with.
 
 Two codes in opposite corners outlive one of the same area where a blot, a crease or dead dots take
 a place; large modules outlive small ones under blur; on the same area a higher level was read at

@@ -6,7 +6,7 @@ what is poured, weighed or cut is counted in whole millilitres, grams, millimetr
 centimetres.
 """
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
@@ -36,7 +36,7 @@ from stores.model.ledger import (
 )
 from stores.model.money import read_money
 from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much, this_much
-from stores.planning.sharing import Shares
+from stores.planning.sharing import Promise, Shares, kept_for_others, promises_of
 from stores.planning.supplies import good_until, thing_of
 from stores.storage import Writer
 from stores.storage.costs import PaidRow
@@ -47,12 +47,12 @@ from stores.storage.search import Size, descriptions_fitting, items_like, loose_
 from stores.storage.settings import read_settings
 from stores.storage.stock import (
     LowMarkRow,
-    Reservation,
     ReservationRow,
     StockUseRow,
     low_marks,
     read_facts,
     read_reservations,
+    read_reserved,
 )
 from stores.text import beside, clean, fold, read_day
 from stores.text import today as today_is
@@ -71,7 +71,7 @@ from stores.usecases.common import (
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.sharing import joints_for, shares_of
+from stores.usecases.sharing import joints_for, shares_of, taken_from_others
 from stores.usecases.supplies import (
     SupplyLine,
     is_fastener,
@@ -92,7 +92,6 @@ __all__ = [
     "Measured",
     "NotePack",
     "PackNoted",
-    "Promise",
     "Reserve",
     "ReservedFor",
     "SayWhatIsLeft",
@@ -194,17 +193,6 @@ class LookAtStock:
     what: str = ""
     sound: bool = False
     low: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Promise:
-    """So many pieces that a joint gets, or that a person keeps for a machine or a step of it;
-    ``item`` is empty where it is kept."""
-
-    machine: str
-    step: int
-    item: str
-    quantity: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -336,7 +324,8 @@ class ReservedFor(Reply):
 @dataclass(frozen=True, slots=True)
 class UseUp(Ask):
     """So much of a thing in stock that is used up, spilt or gone off; ``quantity`` as typed, None
-    for all of it. ``step`` is what it was used on, of the machine; None: on none in particular."""
+    for all of it. ``step`` is what it was used on, of the machine; None: on none in particular.
+    ``anyway`` uses what is kept for others too."""
 
     what: str
     quantity: str | None = None
@@ -344,11 +333,13 @@ class UseUp(Ask):
     step: int | None = None
     why: str = ""
     of: str | None = None
+    anyway: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UsedUp(Reply):
-    """What was taken from stock, and what is left of it."""
+    """What was taken from stock, and what is left of it; ``kept_for`` are those for whom less is
+    left than is kept."""
 
     item: str
     text: str
@@ -360,6 +351,7 @@ class UsedUp(Reply):
     step: int
     part: str
     below: int = 0
+    kept_for: tuple[Promise, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -555,12 +547,12 @@ def stock_lines(
 ) -> list[StockLine]:
     """Return loose items as they stand in stock, by thread, length and name."""
     facts = read_facts(connection, {item.number for item in items})
-    # what is measured is shared out to no joint
-    reserved = [one for one in read_reservations(connection) if one.item not in shares.kept]
-    kept: dict[int, int] = dict(shares.kept)
-    for one in reserved:
-        kept[one.item] = kept.get(one.item, 0) + one.left
-    promised = _promised(shares, reserved)
+    promised = promises_of(shares)
+    reserved = read_reserved(connection)
+    for item in items:
+        if item.number not in shares.kept:  # what is measured is shared out to no joint
+            kept = kept_for_others(reserved, item.number)
+            promised[item.number] = (*promised.get(item.number, ()), *kept)
     lines = []
     every = tuple(Condition)
     for item in items:
@@ -580,7 +572,8 @@ def stock_lines(
                     for each in pieces_of([item])
                     if each.kind.in_hand and each.condition in wanted
                 ),
-                max(0, count - kept.get(item.number, 0)) if item.unit else
+                max(0, count - sum(each.quantity for each in promised[item.number]))
+                if item.unit else
                 shares.left.get(item.number, 0) - shares.kept.get(item.number, 0),
                 promised.get(item.number, ()), kind.name if kind else "", known.opened, until,
                 _past(known), known.batch,
@@ -593,24 +586,6 @@ def stock_lines(
         lines,
         key=lambda line: (bool(line.kind), line.thread, line.length_um or 0, fold(line.name)),
     )
-
-
-def _promised(shares: Shares, reserved: Iterable[Reservation]) -> dict[int, tuple[Promise, ...]]:
-    """Return by loose item who gets how many of it; ``reserved`` is what is not shared out."""
-    given: dict[int, list[Promise]] = {}
-    for number, mine in shares.given.items():
-        joint, _ = shares.wants[number]
-        for spare, count in mine:
-            given.setdefault(spare.number, []).append(
-                Promise(joint.step.machine, joint.step.number, joint.ref, count)
-            )
-    kept = dict(shares.kept_for)
-    for one in reserved:
-        kept[one.item, one.machine, one.step] = one.left
-    for (number, machine, step), count in kept.items():
-        if count:
-            given.setdefault(number, []).append(Promise(machine, step, "", count))
-    return {number: tuple(promises) for number, promises in given.items()}
 
 
 @lru_cache(maxsize=256)
@@ -803,24 +778,24 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
         quantity = (
             None if ask.quantity is None else _quantity_of(connection, items[0], ask.quantity)
         )
-        others: dict[int, int] = {}
-        joined: dict[int, tuple[int, ...]] = {}
-        for one in read_reservations(connection):
-            if (one.machine, one.step) != (on.name, ask.step or 0):
-                others[one.item] = others.get(one.item, 0) + one.left
-            else:
-                joined[one.item] = one.rows
+        mine = (on.name, ask.step or 0)
+        joined = {
+            one.item: one.rows
+            for one in read_reservations(connection)
+            if (one.machine, one.step) == mine
+        }
         kept = []
         for item in items:
             there = (
                 item.in_hand(*item.spare_conditions) if not item.unit else item.in_hand(*Condition)
             )
-            most = max(0, there - others.get(item.number, 0))
+            others = kept_for_others(read_reserved(connection), item.number, [mine])
+            most = max(0, there - sum(one.quantity for one in others))
             wanted = 0 if ask.let_go else (most if quantity is None else quantity)
             if wanted > most:
                 raise Refused(
                     "fewer are free", item=item.ref, text=item.text, unit=item.unit, asked=wanted,
-                    free=most,
+                    free=most, kept_for=others,
                 )  # fmt: skip
             kept.append((item, wanted))
         words = ", ".join(
@@ -847,8 +822,10 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
 def use_up(context: Context, ask: UseUp) -> UsedUp:
     """Take so much of a thing from stock: used, spilt, or gone off.
 
+    What is kept for others is used only ``anyway``; what was spilt or went off is gone as it is.
+
     Raises:
-        Refused: more than is there; no thing in stock.
+        Refused: more than is there, or than is free; no thing in stock.
         BadValue, NotationError: no amount.
     """
     outcome = ask.outcome.strip().casefold()
@@ -879,6 +856,15 @@ def use_up(context: Context, ask: UseUp) -> UsedUp:
             step = step_row(connection, machine.number, ask.step)
             if step is None:
                 raise NotFound("no such step", step=ask.step, hint=Hint("history"))
+        own = [(machine.name, each) for each in (ask.step or 0, 0)] if machine else []
+        over, kept_for = taken_from_others(
+            writer, item, quantity, [of] if of else tuple(Condition), own
+        )
+        if kept_for and outcome == "used" and not ask.anyway:
+            raise Refused(
+                "kept for others", item=item.ref, text=item.text, unit=item.unit, asked=quantity,
+                free=quantity - over, kept_for=kept_for,
+            )  # fmt: skip
         act = draw_from_stock(
             writer, context, item, quantity, outcome=outcome, why=why, of=of,
             machine=machine.number if machine else None, step=step, known=known,
@@ -888,7 +874,7 @@ def use_up(context: Context, ask: UseUp) -> UsedUp:
         act=act, trial=ask.trial, item=item.ref, text=item.text, unit=item.unit,
         quantity=quantity, left=item.in_hand(*Condition) - quantity, outcome=outcome,
         machine=machine.name if machine else "", step=ask.step or 0, part=part,
-        below=low.least if low else 0,
+        below=low.least if low else 0, kept_for=kept_for,
     )  # fmt: skip
 
 

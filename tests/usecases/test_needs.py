@@ -10,6 +10,7 @@ from conftest import kept
 
 from stores.errors import BadValue, NotationError, Refused, Repeated
 from stores.model.ledger import Condition
+from stores.planning.sharing import Promise
 from stores.planning.shopping import ShoppingList
 from stores.usecases.assembling import Apply, GoesIn, apply
 from stores.usecases.context import Context
@@ -341,7 +342,9 @@ def test_what_is_kept_for_others_is_neither_counted_nor_drawn(two: tuple[Context
     reserve(second, Reserve("0.1"))
     assert to_buy(second) == []
     assert why(first).startswith("2.5 ml needed, 3.5 ml over")
-    assert [each.why for each in all_on(first, "2").not_drawn] == ["kept for others"]
+    (lacking,) = all_on(first, "2").not_drawn
+    kept = (Promise("Brindle Tern", 0, "", 3),)
+    assert (lacking.why, lacking.item, lacking.kept_for) == ("kept for others", "0.1", kept)
     assert [each.quantity for each in all_on(second, "1").drawn] == [2]
 
 

@@ -9,6 +9,7 @@ from conftest import kept
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.model.ledger import Condition
+from stores.planning.sharing import Promise
 from stores.usecases.context import Context
 from stores.usecases.correct import CorrectLine, JoinSteps, correct_line, join_steps
 from stores.usecases.history import Undo, history, undo
@@ -16,9 +17,11 @@ from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.outwork import SendPieces, send
 from stores.usecases.places import (
+    AssignPieces,
     LosePieces,
     MovePieces,
     RecoverPieces,
+    assign,
     lose,
     move,
     recover,
@@ -30,7 +33,6 @@ from stores.usecases.stock import (
     LookAtStock,
     NotePack,
     PackAsTyped,
-    Promise,
     Reserve,
     SayWhatIsLeft,
     StockLine,
@@ -241,6 +243,49 @@ def test_what_is_used_spilt_and_gone_off(drawer: Context) -> None:
     with pytest.raises(Refused, match="more than is in stock") as pieces:
         use_up(drawer, UseUp("0.1", "11"))
     assert pieces.value.hint == Hint("count", place="drawer 3")
+
+
+def test_what_is_kept_for_others_is_not_used_unasked(drawer: Context, second: Context) -> None:
+    """5 ml of 25 are free: neither the other step nor no step at all gets more, unless said so."""
+    strip(second, Strip("Engine", "cover", ["4 M6x25 hex"]))
+    strip(second, Strip("Engine", "pump", ["4 M6x25 hex"]))
+    reserve(second, Reserve("0.2", "12 ml", step=1))
+    reserve(second, Reserve("0.2", "8 ml"))
+    for_cover, for_any = (Promise("Brindle Tern", step, "", ml) for step, ml in ((1, 12), (0, 8)))
+    with pytest.raises(Refused, match="kept for others") as refused:
+        use_up(drawer, UseUp("0.2", "6 ml"))
+    facts = refused.value.facts
+    assert (facts["asked"], facts["free"]) == (6, 5)
+    assert facts["kept_for"] == (for_cover, for_any)
+    with pytest.raises(Refused, match="kept for others") as refused:
+        use_up(second, UseUp("0.2", "14 ml", step=2))
+    assert (refused.value.facts["free"], refused.value.facts["kept_for"]) == (13, (for_cover,))
+    assert use_up(drawer, UseUp("0.2", "5 ml")).kept_for == ()
+    assert use_up(second, UseUp("0.2", "13 ml", step=1)).kept_for == ()
+    # 7 ml are left, and kept for the machine as a whole: what is spilt is gone all the same
+    rest = Promise("Brindle Tern", 0, "", 7)
+    assert use_up(drawer, UseUp("0.2", "1 ml", outcome="spilt")).kept_for == (rest,)
+    assert use_up(drawer, UseUp("0.2", "2 ml", anyway=True)).left == 4
+
+
+def test_pieces_that_are_good_for_nothing_are_kept_for_nobody(
+    drawer: Context, second: Context
+) -> None:
+    reserve(second, Reserve("0.1", "8"))
+    inspect(drawer, Inspect("0.1", "condemned", quantity="2", reason="stripped"))
+    assert use_up(drawer, UseUp("0.1", "2", of="condemned")).kept_for == ()
+    with pytest.raises(Refused, match="kept for others"):
+        use_up(drawer, UseUp("0.1", "1"))
+
+
+def test_whose_pieces_a_joint_is_given_is_said(drawer: Context, second: Context) -> None:
+    """Who points at the joint has decided: it is recorded, and said for whom it was kept."""
+    first = Context(drawer.store, "Orrick Plover")
+    strip(first, Strip("Engine", "cover", ["0 of 4 M6 nut"]))
+    reserve(second, Reserve("0.1", "8"))
+    assert assign(first, AssignPieces("0.1", "1.2", "2")).kept_for == ()
+    given = assign(first, AssignPieces("0.1", "1.2", "1"))
+    assert given.kept_for == (Promise("Brindle Tern", 0, "", 8),)
 
 
 def test_what_is_left_is_measured(drawer: Context) -> None:

@@ -375,7 +375,7 @@ class Item:
     def questions(self) -> tuple[str, ...]:
         """What its words leave open, as it was asked when they were typed.
 
-        A count that is another by now was put right; a name learnt since says what it is.
+        A count that was put right has other words; a name learnt since says what it is.
         """
         asked, counting = open_questions(self.written)
         return tuple(
@@ -386,8 +386,8 @@ class Item:
 
     @property
     def count_to_check(self) -> bool:
-        """Whether it counts as one because its words left open how many there were."""
-        return self.found == 1 and leaves_count_open(self.written)
+        """Whether its words, as they are by now, left open how many there were."""
+        return self.found > 0 and leaves_count_open(self.written)
 
     @property
     def to_check(self) -> tuple[str, ...]:

@@ -6,12 +6,14 @@ or go back to it, never through "lost".
 """
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import MISSING, dataclass, fields, replace
+from itertools import chain
 
 from sqlalchemy import select as rows_of
 
-from stores.errors import Hint, NotFound, Refused
-from stores.handbook.benchline import BenchLine, read_line
+from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
+from stores.handbook.benchline import BenchLine, open_questions, read_line
 from stores.handbook.fastener import renew_always
 from stores.model.items import RANKS_APART, Item, Step, StoryLine, agree, lies_in, path_of
 from stores.model.ledger import (
@@ -233,15 +235,25 @@ class PiecesCorrected:
     place: Whereabouts
 
 
+@dataclass(frozen=True, slots=True)
+class LeftOpen:
+    """What the words of a line leave open as they are now."""
+
+    item: str
+    questions: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Corrected(Reply):
-    """What was put right. ``labels`` are the bags whose label says something else now."""
+    """What was put right. ``labels`` are the bags whose label says something else now, ``asked``
+    the lines whose new words leave something open."""
 
     machine: str
     changes: tuple[Change, ...]
     pieces: tuple[PiecesCorrected, ...] = ()
     spare: LetLoose | None = None
     labels: tuple[str, ...] = ()
+    asked: tuple[LeftOpen, ...] = ()
 
 
 def correct_machine(context: Context, ask: CorrectMachine) -> Corrected:
@@ -484,6 +496,7 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
         item = chosen.only
         changes: list[Change] = []
         if line is not None:
+            line = _count_still_open(item, line)
             _line_changes(item, line, changes)
         if position is not None and position != item.position:
             changes.append(Change(item.ref, "position", item.position, position))
@@ -504,6 +517,7 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
         work = _Work(writer, context, ask, chosen.machine, changes, [item])
         if line is not None:
             _put_line(writer, work, chosen, item, line, of)
+            work.ask(item.ref, line)
         if position is not None:
             writer.correct(work.act, "item", item.number, "position", position)
         if target is not None:
@@ -591,6 +605,7 @@ def add_line(context: Context, ask: AddLine) -> Corrected:
         change = Change(f"step {number}", "added", "", ref, many(line.found, line.thing.spec))
         work = _Work(writer, context, ask, machine, [change], mates)
         item = _new_line(writer, work, machine, row, line, line.found, line.position)
+        work.ask(ref, line)
         if line.found:
             if ask.to.strip() or not mates:
                 place = place_named(writer, ask.to or "new")
@@ -649,6 +664,7 @@ def split_line(context: Context, ask: SplitLine) -> Corrected:
         )
         given = work.hand_over(writer.stock([item.number]), item, other, line.found, of)
         work.judge_anew(item, given, other)
+        work.ask(ref, line)
         return work.reply()
 
 
@@ -852,6 +868,7 @@ class _Work:
         self.trial = ask.trial
         self.pieces: list[PiecesCorrected] = []
         self.spare: LetLoose | None = None
+        self.asked: list[LeftOpen] = []
         self._moves: list[Movement] = []
         self._items = None if items is None else {item.number for item in items}
         self._codes: set[str] = set()
@@ -867,6 +884,11 @@ class _Work:
     def move(self, *moves: Movement) -> None:
         """Move pieces with this act."""
         self._moves += moves
+
+    def ask(self, item: str, line: BenchLine) -> None:
+        """Note what the words of a line leave open."""
+        if line.questions:
+            self.asked.append(LeftOpen(item, line.questions))
 
     def hand_over(
         self, stock: Stock, item: Item, to: int, quantity: int, of: Condition | None
@@ -962,6 +984,7 @@ class _Work:
             pieces=tuple(self.pieces),
             spare=self.spare,
             labels=tuple(sorted(self._labels_due() - self._due)),
+            asked=tuple(self.asked),
         )
 
     def _labels_due(self) -> set[str]:
@@ -1186,6 +1209,21 @@ def _rename_part(
     work.changes += tuple(changes)
     chosen = Selection(work.machine, (item,))
     _put_line(writer, work, chosen, item, line)
+
+
+def _count_still_open(item: Item, line: BenchLine) -> BenchLine:
+    """Return what a line is by now, with the words of a count in question where it says no count:
+    a size that is put right answers no "5 or 6"."""
+    if not item.count_to_check or line.counted or line.count_questions:
+        return line
+    words = [each.partition(":")[0] for each in open_questions(item.written)[1]]
+    either_end = [(f"{each} {line.written}", f"{line.written} {each}") for each in words]
+    for typed in chain.from_iterable(either_end):
+        with suppress(NotationError, BadValue):
+            again = read_line(typed)
+            if again.count_questions and not again.counted:
+                return again
+    return line
 
 
 def _line_changes(item: Item, line: BenchLine, changes: list[Change]) -> None:

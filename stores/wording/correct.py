@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from stores.text import day_words, many, plural
 from stores.wording import Said
+from stores.wording.common import unclear
 from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
@@ -134,7 +135,7 @@ def corrected(reply: "Corrected") -> Said:
         f"{piece.place.kind.at(piece.place.name)}"
         for piece in reply.pieces
     ]
-    notes = []
+    notes = unclear((each.item, each.questions) for each in reply.asked)
     spare = reply.spare
     if spare is not None:
         notes.append(

@@ -12,6 +12,14 @@ from stores.model.ledger import Condition
 from stores.storage.items import items_of_step
 from stores.storage.machines import machine_named
 from stores.usecases.context import Context
+from stores.usecases.correct import (
+    AddLine,
+    CorrectLine,
+    SplitLine,
+    add_line,
+    correct_line,
+    split_line,
+)
 from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, history, undo
 from stores.usecases.inspect import Specify, specify
@@ -168,6 +176,36 @@ def test_what_is_no_answer_is_refused(bench: Context, what: str, answer: str, fa
         answer_query(bench, AnswerQuery(what, answer))
     assert caught.value.fact == fact
     assert len(open_ones(bench)) == 3
+
+
+def test_a_count_in_question_stays_one_when_it_is_put_right(bench: Context) -> None:
+    """Four were written, and it was five or six: as many as were there lie there until it is
+    answered; a size that is put right answers no count."""
+    reply = correct_line(bench, CorrectLine("1.4", "5 or 6 M6x25 hex bolt"))
+    assert [(each.item, each.questions) for each in reply.asked] == [
+        ("1.4", ("5 or 6: how many exactly?",))
+    ]
+    asked = open_ones(bench)["1.4"]
+    assert (asked.found, asked.count_to_check) == (4, True)
+    assert asked.readings == ("5 off M6 x 25 hex bolt", "6 off M6 x 25 hex bolt")
+    correct_line(bench, CorrectLine("1.4", "M8x25 hex bolt"))
+    assert item(bench, "1.4").questions == ("5 or 6: how many exactly?",)
+    answer_query(bench, AnswerQuery("1.4", "b"))
+    now = item(bench, "1.4")
+    assert (now.found, now.as_found.text, now.questions) == (6, "M8 x 25 hex bolt", ())
+    # of this one only the end of the line is read as a count in question
+    correct_line(bench, CorrectLine("1.4", "M8 bolts x 4"))
+    correct_line(bench, CorrectLine("1.4", "M6 bolts"))
+    assert item(bench, "1.4").to_check == ("count to check",)
+    assert correct_line(bench, CorrectLine("1.4", "7 M6 bolts")).asked == ()
+    assert item(bench, "1.4").to_check == ()
+
+
+def test_forgotten_and_split_off_lines_say_what_they_leave_open(bench: Context) -> None:
+    added = add_line(bench, AddLine("1", "a few M5 nuts"))
+    assert [each.item for each in added.asked] == ["1.6"]
+    split = split_line(bench, SplitLine("1.4", "1 M6x25 set screw"))
+    assert [each.item for each in split.asked] == ["1.7"]
 
 
 def test_no_such_line(bench: Context) -> None:

@@ -129,7 +129,7 @@ def read_supply(
 
     Raises:
         NotationError, BadValue: it cannot be read, or something has to be asked.
-        Refused: what only a strip-down's line may say; nothing of it.
+        Refused: what only a strip-down's line may say; nothing of it; a count in question.
     """
     if found := _ASSORTMENT.match(typed):
         return _assortment(typed, count_of(found[1]) or 1, found[2])
@@ -140,6 +140,8 @@ def read_supply(
             return _consumable(typed)
     line = read_line(typed)
     refuse_beside(line, usecase)
+    if line.count_questions and usecase != "price":  # the bench may guess, a till may not
+        raise Refused("count in question", question=line.count_questions[0], text=line.thing.spec)
     if bagcode.looks_like_code(typed):
         raise Refused("neither a line nor an item")
     return SupplyLine(line.found, "", line.thing.spec, typed, bench=line, questions=line.questions)

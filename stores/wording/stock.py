@@ -43,6 +43,7 @@ __all__ = [
 
 REFUSALS = {
     "nothing to enter": "nothing to enter: {hint}",
+    "count in question": ("{question} Write the count first, as 6 M6x25 hex: nothing was recorded"),
     "paid to whom": "a price needs a supplier: {hint}",
     "one price for several things": (
         "one price for {lines} different things: enter each by itself, with its own price"

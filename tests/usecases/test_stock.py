@@ -116,6 +116,8 @@ def test_what_is_entered(context: Context) -> None:
         ([], Refused, "nothing to enter"),
         ([" "], Refused, "nothing to enter"),
         (["4 of 6 M6 nut"], Refused, "means nothing here"),
+        (["5 or 6 M6 nut"], Refused, "count in question"),
+        (["4 M8 nut", "M6 bolts x 4"], Refused, "count in question"),
         (["2000000 ml of engine oil"], BadValue, "too much in one line"),
         (["half a tube of flange sealant"], BadValue, "how much"),
     ],

@@ -13,7 +13,7 @@ from itertools import chain
 from sqlalchemy import select as rows_of
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
-from stores.handbook.benchline import BenchLine, open_questions, read_line
+from stores.handbook.benchline import BenchLine, lines_in, open_questions, read_line
 from stores.handbook.fastener import renew_always
 from stores.model.items import RANKS_APART, Item, Step, StoryLine, agree, lies_in, path_of
 from stores.model.ledger import (
@@ -137,7 +137,8 @@ class CorrectStep(Ask):
 @dataclass(frozen=True, slots=True)
 class CorrectLine(Ask):
     """What is wrong of a line: ``text`` is what it was, as found, with the count if that was wrong,
-    ``5 M6x25 hex``; ``to_step`` the step that it belongs to. ``pieces_too`` takes its pieces out of
+    ``5 M6x25 hex``, or two things with a count each, of which the second gets a line of its own;
+    ``to_step`` the step that it belongs to. ``pieces_too`` takes its pieces out of
     the old step's bag into that step's. ``of`` is the condition of those that were counted too
     many, where pieces were judged otherwise.
     """
@@ -487,13 +488,17 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
         meant = select(connection, context.machine, ask.what, empty=True)
     if len(meant.items) == 1 and meant.items[0].stock and ask.text.strip():
         return _correct_stock(context, ask)
-    line = read_line(ask.text) if ask.text.strip() else None
+    first, *others = lines_in(ask.text) if ask.text.strip() else [""]
+    line = read_line(first) if first else None
+    more = [read_line(each) for each in others]
     position = None if ask.position is None else _position(ask.position)
     if position is None and line is not None and line.position:
         position = line.position
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True)
         item = chosen.only
+        if more and (not item.step.number or ask.to_step is not None):
+            raise Refused("two things for one line", item=item.ref, things=(first, *others))
         changes: list[Change] = []
         if line is not None:
             line = _count_still_open(item, line)
@@ -514,7 +519,10 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
                 changes.append(_moved(item, ref))
             else:
                 target = None
+        added = _Added.to(writer, chosen.machine, item.step.number, more)
+        changes += added.changes
         work = _Work(writer, context, ask, chosen.machine, changes, [item])
+        added.write(work, "")
         if line is not None:
             _put_line(writer, work, chosen, item, line, of)
             work.ask(item.ref, line)
@@ -593,36 +601,68 @@ def add_line(context: Context, ask: AddLine) -> Corrected:
         Refused: nothing found and nothing missing, or pieces of several steps.
         NotationError, BadValue: a line that cannot be read.
     """
-    line = read_line(ask.line)
-    if not line.found and not line.wanted:
+    lines = [read_line(each) for each in lines_in(ask.line)]
+    if not any(line.found or line.wanted for line in lines):
         raise Refused("none is nothing to record")
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.step, empty=True, jobs=True)
         number, machine = step_of(chosen), chosen.machine
-        mates = _all_of_step(writer, machine, number)
+        added = _Added.to(writer, machine, number, lines)
+        work = _Work(writer, context, ask, machine, added.changes, added.mates)
+        added.write(work, ask.to)
+        return work.reply()
+
+
+@dataclass(frozen=True, slots=True)
+class _Added:
+    """Lines that a step is given by a correction, each with its number."""
+
+    number: int
+    row: int
+    mates: Sequence[Item]
+    lines: Mapping[str, BenchLine]
+
+    @classmethod
+    def to(
+        cls, writer: Writer, machine: Machine, number: int, lines: Sequence[BenchLine]
+    ) -> "_Added":
+        """Return these lines with the next numbers of a step."""
+        if not lines:
+            return cls(number, 0, (), {})
         row = _step_row(writer, machine, number)
-        ref = f"{number}.{writer.next_line(row)}"
-        change = Change(f"step {number}", "added", "", ref, many(line.found, line.thing.spec))
-        work = _Work(writer, context, ask, machine, [change], mates)
-        item = _new_line(writer, work, machine, row, line, line.found, line.position)
-        work.ask(ref, line)
-        if line.found:
-            if ask.to.strip() or not mates:
-                place = place_named(writer, ask.to or "new")
-            else:
-                place = _bag_then(writer, mates[0], mates)
+        new = writer.next_line(row)
+        mates = _all_of_step(writer, machine, number)
+        return cls(
+            number, row, mates, {f"{number}.{at}": line for at, line in enumerate(lines, new)}
+        )
+
+    @property
+    def changes(self) -> list[Change]:
+        """What is put right by them."""
+        return [
+            Change(f"step {self.number}", "added", "", ref, many(line.found, line.thing.spec))
+            for ref, line in self.lines.items()
+        ]
+
+    def write(self, work: "_Work", to: str) -> None:
+        """Write them down; their pieces came off with the step, and are where it says, else in its
+        bag."""
+        writer, machine = work.writer, work.machine
+        place = None
+        for ref, line in self.lines.items():
+            item = _new_line(writer, work, machine, self.row, line, line.found, line.position)
+            work.ask(ref, line)
+            if not line.found:
+                continue
+            if place is None and (to.strip() or not self.mates):
+                place = place_named(writer, to or "new")
+            elif place is None:
+                place = _bag_then(writer, self.mates[0], self.mates)
             came = writer.place_of_machine(PlaceKind.CAME, machine.number)
-            work.move(
-                Movement(
-                    item,
-                    line.found,
-                    Spot(came.number, Condition.AS_REMOVED),
-                    Spot(place.number, Condition.AS_REMOVED),
-                )
-            )
+            here = Spot(place.number, Condition.AS_REMOVED)
+            work.move(Movement(item, line.found, Spot(came.number, Condition.AS_REMOVED), here))
             where = Whereabouts.of(place)
             work.pieces.append(PiecesCorrected(ref, line.found, line.thing.spec, where))
-        return work.reply()
 
 
 def split_line(context: Context, ask: SplitLine) -> Corrected:

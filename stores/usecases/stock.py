@@ -75,7 +75,7 @@ from stores.usecases.sharing import joints_for, shares_of, taken_from_others
 from stores.usecases.supplies import (
     SupplyLine,
     is_fastener,
-    read_supply,
+    read_supplies,
     within,
     write_facts,
     write_supply,
@@ -383,7 +383,7 @@ def enter(context: Context, ask: Enter) -> Entered:
         BadValue, NotationError: a line that cannot be read, or no date.
         Refused: nothing to enter; what only a strip-down's line may say.
     """
-    typed = [read_supply(text) for text in ask.lines if text.strip()]
+    typed = [line for text in ask.lines if text.strip() for line in read_supplies(text)]
     lines = [line for each in typed for line in each.each]
     if not lines:
         raise Refused("nothing to enter", hint=Hint("enter"))

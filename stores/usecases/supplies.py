@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from stores import bagcode
 from stores.errors import BadValue, NotationError, Refused
-from stores.handbook.benchline import BenchLine, read_line
+from stores.handbook.benchline import BenchLine, lines_in, read_line
 from stores.handbook.consumables import Amount, kinds_said, read_amount
 from stores.handbook.fastener import Kind, parse, renew_always
 from stores.model.items import sized
@@ -29,6 +29,7 @@ __all__ = [
     "described",
     "in_stock_already",
     "is_fastener",
+    "read_supplies",
     "read_supply",
     "within",
     "write_facts",
@@ -145,6 +146,17 @@ def read_supply(
     if bagcode.looks_like_code(typed):
         raise Refused("neither a line nor an item")
     return SupplyLine(line.found, "", line.thing.spec, typed, bench=line, questions=line.questions)
+
+
+def read_supplies(typed: str) -> list[SupplyLine]:
+    """Read one line as it is entered into stock: two things with a count each are two.
+
+    Raises:
+        NotationError, BadValue, Refused: as of one.
+    """
+    if _ASSORTMENT.match(typed):
+        return [read_supply(typed)]
+    return [read_supply(each) for each in lines_in(typed)]
 
 
 def _is_part(typed: str, joints: Collection[str]) -> bool:

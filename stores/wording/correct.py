@@ -93,6 +93,12 @@ REFUSALS = {
         "{item} has {found}: say fewer than that, as '1 M8x20 hex @ hole 3'"
     ),
     "which of the judged pieces": _which,
+    "two things for one line": (
+        lambda item, things: (
+            f"{item} is one line, and that is {len(things)} things ({'; '.join(things)}): "
+            "give each its own line"
+        )
+    ),
     "only line of its step": (
         "{item} is all that there is of step {step}: to make the two steps one: " + quoted("{hint}")
     ),

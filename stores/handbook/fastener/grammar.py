@@ -45,7 +45,7 @@ from stores.handbook.fastener.nouns import (
 from stores.handbook.fastener.remarks import read_remarks
 from stores.handbook.fastener.sizes import join_number_sizes, read_sizes, read_strokes
 from stores.handbook.fastener.tokens import LIMIT, Mark, Token, fold_kept, tokenize, written
-from stores.handbook.fastener.words import vocabulary
+from stores.handbook.fastener.words import is_noun
 from stores.handbook.fastener.writing import COARSE_PITCH, has_size, inch_families, write
 from stores.text import either
 
@@ -228,15 +228,19 @@ def _counts_another(draft: Draft, at: int) -> bool:
     if draft.says(first, "skip") == "article":
         return _named_next(draft, first + 1)
     number = first < len(draft.tokens) and is_whole(draft.tokens[first])
-    return number and _named_next(draft, first + 1)
+    off = draft.mark(at) is not Mark.COMMA and draft.says(first + 1, "count") is not None
+    return number and _named_next(draft, first + 1 + off)
 
 
 def _named_next(draft: Draft, at: int) -> bool:
-    """Tell words that end in a thing's name, from a unit or another figure."""
+    """Tell words that end in a thing's name, from a unit, another figure, "4 hole flange"."""
     sized = draft.mark(at) in _SIZE and draft.mark(at) is not Mark.NUMBER
-    return (sized or (draft.mark(at) is Mark.WORD and draft.says(at, "unit") is None)) and any(
-        _names_thing(draft, n) for n in range(at, len(draft.tokens))
-    )
+    if not sized and (draft.mark(at) is not Mark.WORD or draft.says(at, "unit")):
+        return False
+    attribute = draft.says(at, "attr") and draft.mark(at + 1) is Mark.WORD
+    if attribute or any(draft.says(at, name) for name in ("count", "prep", "with")):
+        return False
+    return any(_names_thing(draft, n) for n in range(at, len(draft.tokens)))
 
 
 def _names_thing(draft: Draft, at: int) -> bool:
@@ -244,8 +248,7 @@ def _names_thing(draft: Draft, at: int) -> bool:
     found = draft.matches.get(at)
     if found is not None:
         return any(found.phrase.get(name) for name in _NAMES)
-    single = vocabulary()[0].get(draft.word(at).removesuffix("s"))
-    return single is not None and single.get("part") is not None
+    return is_noun(draft.word(at))
 
 
 def _either_size(draft: Draft) -> None:
@@ -288,7 +291,8 @@ def _joins(draft: Draft, at: int) -> bool:
         return token.text in "&+" and draft.inside[at] is None
     if token.mark is not Mark.COMMA or token.text.strip() not in (",", ";"):
         return False
-    return draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.METRIC
+    sized = draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.METRIC
+    return sized or _counts_another(draft, at)
 
 
 def _ends_bare(draft: Draft, at: int) -> bool:
@@ -343,7 +347,8 @@ def _part(draft: Draft, aside: str) -> Fastener:
         if any(draft.used[n] for n in range(first, last)):
             name = " ".join(draft.raw(n, n + 1) for n in words)
     if aside:
-        name = f"{name} {aside}".strip()
+        comma = draft.text[draft.tokens[-1].end :].lstrip()[:1] in (",", ";")
+        name = f"{name}{', ' if comma else ' '}{aside}".strip()
     questions = tuple(draft.questions) if aside or draft.held else ()
     counting = _counting(draft) if questions else ()
     if draft.twofold or _unnamed(draft):

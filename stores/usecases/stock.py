@@ -7,7 +7,7 @@ centimetres.
 """
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
 
@@ -25,7 +25,7 @@ from stores.handbook.consumables import (
     read_amount,
 )
 from stores.handbook.fastener import Series, parse
-from stores.model.items import Item, agree, sized
+from stores.model.items import Item, agree, length_asked, sized
 from stores.model.ledger import (
     ActKind,
     Condition,
@@ -595,14 +595,17 @@ def _size_of(asked: str) -> Size | None:
         thing = parse(asked)
     except (NotationError, BadValue):
         return None
-    if thing.thread is None or not sized(asked):
+    thread, length = thing.thread, length_asked(thing)
+    if thread is None or not sized(asked):
         return None
+    if isinstance(length, tuple):  # what is as long as that agrees in all else
+        thing = replace(thing, length=None, unread=(), questions=())
     spec = thing.spec
     of_table = thing.series in (Series.BA, Series.BSP, Series.BSPT, Series.NPT)
     return Size(
-        thing.thread.designation,
+        thread.designation,
         None if of_table else _micrometres(thing.diameter_mm),
-        _micrometres(thing.length_mm),
+        length,
         lambda text: text == spec or agree(spec, text),
     )
 

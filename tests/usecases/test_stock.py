@@ -416,3 +416,24 @@ def test_what_is_measured_is_moved_lost_and_sent_in_its_unit(drawer: Context) ->
     assert replies[1].lines[1] == "  0.2  5 ml of flange sealant"
     assert "5 ml of 0.2 flange sealant lost" in {act.summary for act in history(drawer)}
     assert stock(drawer, LookAtStock()).lines == ()
+
+
+def test_a_length_may_be_at_least_or_at_most(context: Context) -> None:
+    enter(context, Enter(["2 M8x20 hex bolt", "4 M8x30 hex bolt", "6 M8x45 csk screw", "M10x40"]))
+
+    def found(asked: str) -> list[str]:
+        return [line.item for line in stock(context, LookAtStock(asked)).lines]
+
+    assert found("M8 x 30 or longer") == ["0.2", "0.3"]
+    assert found("M8x30 hex bolt or longer") == ["0.2"]
+    assert found("M8 x 30 or shorter") == ["0.1", "0.2"]
+    assert found("M8 x 30") == ["0.2"]
+    with pytest.raises(NotFound):
+        stock(context, LookAtStock("M8 x 50 or longer"))
+
+
+def test_a_size_that_was_guessed_is_put_in_as_typed_and_asked_about(context: Context) -> None:
+    (line,) = enter(context, Enter(["4 M8 x 30 or longer"])).lines
+    assert (line.text, line.questions) == (
+        "M8 x 30 [or longer]", ("30 or longer: a guess; measure it",)
+    )  # fmt: skip

@@ -381,7 +381,9 @@ def _unnamed(draft: Draft) -> bool:
 
 
 def _doubts(draft: Draft) -> None:
-    """Ask about a figure that the text itself doubts: "about 40 long"."""
+    """Ask about a figure that the text itself doubts: "about 40 long", "40 or longer"."""
+    if "open" in draft.fields:
+        _left_open(draft)
     if "doubt" not in draft.fields:
         return
     for at, found in draft.matches.items():
@@ -394,6 +396,25 @@ def _doubts(draft: Draft) -> None:
             draft.ask(f"{draft.raw(at, end)}: a guess; measure it")
             draft.unread.append(draft.raw(at, number))
             draft.use(at, number)
+
+
+def _left_open(draft: Draft) -> None:
+    """Ask about the figure before "or longer", "or so"; these words stay in sight."""
+    for at, found in draft.matches.items():
+        if "open" not in found.phrase.by_itself or draft.used[at] or not at:
+            continue
+        first = at - 1
+        while first and (draft.mark(first) is Mark.INCH or draft.says(first, "unit")):
+            first -= 1
+        words = draft.raw(at, found.last)
+        size = str(draft.length or draft.size)
+        graded = draft.raw(first, at) == draft.values.get("class")
+        if draft.used[first] and draft.mark(first) in _SIZE and not graded:
+            size = draft.raw(first, at)
+        if size:
+            draft.ask(f"{size} {words}: a guess; measure it")
+            draft.unread.append(draft.raw(at, found.last))
+            draft.use(at, found.last)
 
 
 def _series(draft: Draft) -> None:

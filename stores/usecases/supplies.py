@@ -29,6 +29,7 @@ __all__ = [
     "described",
     "in_stock_already",
     "is_fastener",
+    "is_measured",
     "read_supplies",
     "read_supply",
     "within",
@@ -218,6 +219,12 @@ def is_fastener(typed: str) -> bool:
     except (NotationError, BadValue):
         return False
     return thing.thread is not None or (thing.kind is not Kind.PART and sized(thing.spec))
+
+
+def is_measured(typed: str) -> bool:
+    """Tell a consumable that is poured or weighed: what it holds is no count."""
+    kinds = () if is_fastener(typed) else kinds_said(typed)
+    return bool(kinds) and all(kind.unit in ("ml", "g") for kind in kinds)
 
 
 def within(quantity: int, unit: str, typed: str) -> int:

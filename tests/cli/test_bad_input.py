@@ -10,7 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import Bench, Reply
+from conftest import Bench, Reply, every_command
+
+from stores.wording.commands import NOUNS
 
 LONG = "x" * 10_000
 
@@ -560,3 +562,10 @@ def as_nobody(work: Callable[[], Reply]) -> Reply:
     except EOFError:
         pytest.skip("not allowed to become another user, and not a plain user")
     return reply
+
+
+@pytest.mark.parametrize("noun", sorted({*NOUNS} - {*every_command()}))
+def test_an_empty_word_is_no_command(clutch: Bench, noun: str) -> None:
+    reply = clutch.type(noun, "")
+    assert (reply.status, reply.out, reply.err.count("\n")) == (2, "", 1)
+    assert "no such command ''" in reply.err

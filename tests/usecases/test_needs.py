@@ -72,6 +72,30 @@ def why(context: Context) -> str:
 
 
 @pytest.mark.parametrize(
+    ("text", "name", "quantity"),
+    [
+        ("flange sealant 10 ml", "flange sealant", 10.0),
+        ("0.5 ml of medium threadlocker", "medium threadlocker", 0.5),
+        ("lithium grease, 20 g", "lithium grease", 20.0),
+    ],
+)
+def test_an_amount_beside_the_name_is_how_much_goes_in(
+    engine: Context, text: str, name: str, quantity: float
+) -> None:
+    reply = put(engine, "1", text, "")
+    assert (reply.text, reply.quantity, reply.basis) == (name, quantity, "as said")
+
+
+def test_an_amount_that_cannot_be_counted_is_refused(engine: Context) -> None:
+    with pytest.raises(Refused, match="how much, twice"):
+        put(engine, "1", "flange sealant 10 ml", "5 ml")
+    with pytest.raises(Refused, match="how much of which"):
+        put(engine, "1", "grease 20 g", "")
+    with pytest.raises(BadValue, match="how much is it"):
+        put(engine, "1", "flange sealant 10 ml 5 ml", "")
+
+
+@pytest.mark.parametrize(
     ("what", "text", "takes", "quantity", "unit", "basis"),
     [
         # by rule: 24 x 0.05 = 1.2; 16 x 0.10 = 1.6; step 2: 1.6 + 6 x 0.15 = 2.5

@@ -25,7 +25,7 @@ from stores.model.ledger import (
     Stock,
     record,
 )
-from stores.model.stock import name_alone, so_much
+from stores.model.stock import StockFacts, name_alone, so_much, this_much
 from stores.storage import Writer
 from stores.storage.corrections import ASSEMBLIES, STEPS, hangs_on
 from stores.storage.items import (
@@ -38,7 +38,7 @@ from stores.storage.items import (
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.places import first_bag
 from stores.storage.search import read_bags
-from stores.storage.stock import StockFactRow
+from stores.storage.stock import StockFactRow, read_facts
 from stores.storage.strip import job_of
 from stores.storage.writer import Made
 from stores.text import clean, fold, many, read_day
@@ -679,7 +679,7 @@ def split_line(context: Context, ask: SplitLine) -> Corrected:
         chosen = select(writer.connection, context.machine, ask.what, empty=True)
         item, machine = chosen.only, chosen.machine
         if not item.step.number:
-            raise Refused("loose pieces are of no joint")
+            raise Refused("loose pieces are not split", item=item.ref, text=item.as_found.text)
         if not line.counted or not 0 < line.found < item.found:
             raise Refused("not so many to split off", item=item.ref, found=item.found)
         row = _step_row(writer, machine, item.step.number)
@@ -721,17 +721,21 @@ def join_lines(context: Context, ask: JoinLines) -> Corrected:
         other = select(writer.connection, machine.name, ask.other, empty=True).only
         if item.number == other.number or item.step.number != other.step.number:
             raise Refused("lines of one step to join", item=item.ref, other=other.ref)
-        if not agree(other.as_found.text, item.as_found.text):
+        if not agree(other.as_found.text, item.as_found.text) or item.unit != other.unit:
             raise Refused(
                 "lines are other things", item=item.ref, text=item.as_found.text,
                 other=other.ref, second=other.as_found.text,
             )  # fmt: skip
-        if hanging := hangs_on(writer.connection, "item", [other.number]):
+        if item.stock != other.stock:
+            raise Refused("stock and loose pieces", item=item.ref, other=other.ref)
+        if hanging := _hanging(writer, other):
             raise Refused("something hangs on it", what=other.ref, kinds=hanging)
-        changes = [
-            Change(item.ref, "count found", str(item.found), str(item.found + other.found)),
-            Change(other.ref, "joined", "", item.ref, _as_found(other)),
-        ]
+        if item.stock:
+            _refuse_other_packs(writer, item, other)
+        changes = [Change(other.ref, "joined", "", item.ref, _as_found(other))]
+        if not item.stock:
+            both = item.found + other.found
+            changes.insert(0, Change(item.ref, "count found", str(item.found), str(both)))
         work = _Work(writer, context, ask, machine, changes, [item, other])
         work.merge(writer.stock([other.number]), other, item.number)
         for verdict, line in read_findings(writer.connection, other.number):
@@ -766,20 +770,59 @@ def drop_line(context: Context, ask: DropLine) -> Corrected:
         lines = _all_of_step(writer, machine, item.step.number)
         if item.step.number and len(lines) == 1:
             raise Refused("nothing left of the line", item=item.ref, hint=Hint("undo"))
-        hanging = hangs_on(writer.connection, "item", [item.number])
-        if any(held.condition is Condition.NEW and held.quantity > 0 for held in item.holdings):
+        hanging = _hanging(writer, item)
+        if not item.stock and any(
+            held.condition is Condition.NEW and held.quantity > 0 for held in item.holdings
+        ):
             hanging += ("new pieces",)
         if hanging:
             raise Refused("something hangs on it", what=item.ref, kinds=hanging)
         change = Change(item.ref, "dropped", "", "", _as_found(item))
         work = _Work(writer, context, ask, machine, [change], lines)
-        if item.found:
+        if item.stock:
+            _take_out_of_stock(writer, work, item)
+        elif item.found:
             _recount(writer, work, chosen, item, 0, item.as_found.text, None)
         text = writer.known_description(item.as_specified.text)
         writer.specify(work.act, item.number, text, 0, item.as_specified.renew)
         writer.correct(work.act, "item", item.number, "found", 0)
         writer.correct(work.act, "item", item.number, "dropped", 1)
         return work.reply()
+
+
+_OF_STOCK = frozenset(("kept_spare", "stock_fact"))
+"""Tables of what every line of the stock has, and goes with it."""
+
+
+def _hanging(writer: Writer, item: Item) -> tuple[str, ...]:
+    """Return what speaks of a line, so that it cannot go: the names of the tables."""
+    names = hangs_on(writer.connection, "item", [item.number])
+    return tuple(name for name in names if not (item.stock and name in _OF_STOCK))
+
+
+def _take_out_of_stock(writer: Writer, work: "_Work", item: Item) -> None:
+    """Let what was entered into stock go back whence it came, as if it had never been entered.
+
+    Raises:
+        Refused: it was bought, or some of it is not to hand.
+    """
+    stock = writer.stock([item.number])
+    held = sorted(stock.balance.of_item(item.number).items())
+    if any(count < 0 and stock.kinds[spot.place] is PlaceKind.BOUGHT for spot, count in held):
+        raise Refused("stock was bought", item=item.ref, hint=Hint("history"))
+    if any(count > 0 and not stock.kinds[spot.place].in_hand for spot, count in held):
+        raise Refused("stock not to hand", item=item.ref)
+    back = next((spot for spot, count in held if count < 0), None)
+    for spot, count in held:
+        if back is not None and count > 0:
+            work.move(Movement(item.number, count, spot, back))
+
+
+def _refuse_other_packs(writer: Writer, item: Item, other: Item) -> None:
+    """Refuse to make one of packs that were opened on two days, or are good until two."""
+    facts = read_facts(writer.connection, [item.number, other.number])
+    if facts.get(item.number, StockFacts()) != facts.get(other.number, StockFacts()):
+        raise Refused("other packs", item=item.ref, other=other.ref)
 
 
 def split_step(context: Context, ask: SplitStep) -> Corrected:
@@ -1105,6 +1148,8 @@ def _refuse_nothing_said(ask: Ask, kind: str, named: str) -> None:
 
 
 def _as_found(item: Item) -> str:
+    if item.stock:
+        return this_much(item.in_hand(*Condition), item.unit, item.as_found.text)
     return many(item.found, item.as_found.text)
 
 

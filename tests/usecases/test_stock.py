@@ -11,10 +11,22 @@ from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repe
 from stores.model.ledger import Condition
 from stores.planning.sharing import Promise
 from stores.usecases.context import Context
-from stores.usecases.correct import CorrectLine, JoinSteps, correct_line, join_steps
-from stores.usecases.history import Undo, history, undo
+from stores.usecases.correct import (
+    CorrectLine,
+    DropLine,
+    JoinLines,
+    JoinSteps,
+    SplitLine,
+    correct_line,
+    drop_line,
+    join_lines,
+    join_steps,
+    split_line,
+)
+from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.orders import Buy, buy
 from stores.usecases.outwork import SendPieces, send
 from stores.usecases.places import (
     AssignPieces,
@@ -45,7 +57,7 @@ from stores.usecases.stock import (
     stock,
     use_up,
 )
-from stores.usecases.strip import Strip, strip
+from stores.usecases.strip import Loose, Strip, loose, strip
 from stores.wording import outwork as outwork_wording
 from stores.wording import places as wording
 from stores.wording.stock import entered
@@ -437,3 +449,63 @@ def test_a_size_that_was_guessed_is_put_in_as_typed_and_asked_about(context: Con
     assert (line.text, line.questions) == (
         "M8 x 30 [or longer]", ("30 or longer: a guess; measure it",)
     )  # fmt: skip
+
+
+def test_what_was_never_in_stock_is_taken_out(drawer: Context) -> None:
+    reply = drop_line(drawer, DropLine("0.2"))
+    assert [(each.field, each.of, each.text) for each in reply.changes] == [
+        ("dropped", "0.2", "25 ml of flange sealant")
+    ]
+    assert [line.item for line in stock(drawer, LookAtStock()).lines] == ["0.1"]
+    assert not audit(drawer).faults
+    undo(drawer, Undo())
+    assert line_of(drawer, "0.2").quantity == 25
+
+
+def test_what_was_used_kept_or_bought_is_not_taken_out(drawer: Context) -> None:
+    reserve(drawer, Reserve("0.1", "2"))
+    with pytest.raises(Refused, match="something hangs on it") as kept_for:
+        drop_line(drawer, DropLine("0.1"))
+    assert kept_for.value.facts["kinds"] == ("reservation",)
+    use_up(drawer, UseUp("0.2", "5 ml"))
+    with pytest.raises(Refused, match="something hangs on it"):
+        drop_line(drawer, DropLine("0.2"))
+    say_what_is_left(enter_again(drawer), SayWhatIsLeft("0.3", "10 ml"))
+    with pytest.raises(Refused, match="stock not to hand"):
+        drop_line(drawer, DropLine("0.3"))
+    buy(drawer, Buy("4 M10 nut", firm="Hollin", stock=True))
+    with pytest.raises(Refused, match="stock was bought"):
+        drop_line(drawer, DropLine("0.4"))
+
+
+def enter_again(context: Context) -> Context:
+    enter(context, Enter(["half a 50 ml tube of flange sealant"], to="drawer 3"))
+    return context
+
+
+def test_two_lines_of_stock_are_joined(drawer: Context) -> None:
+    enter(enter_again(drawer), Enter(["6 M6 nut"], to="tin 2", new_place=True))
+    reply = join_lines(drawer, JoinLines("0.1", "0.4"))
+    assert [(each.field, each.of, each.now) for each in reply.changes] == [("joined", "0.4", "0.1")]
+    line = line_of(drawer, "0.1")
+    assert (line.quantity, sorted(each.place for each in line.places)) == (
+        16, ["drawer 3", "tin 2"],
+    )  # fmt: skip
+    assert join_lines(drawer, JoinLines("0.2", "0.3")).act
+    assert line_of(drawer, "0.2").quantity == 50
+    assert not audit(drawer).faults
+    undo(drawer, Undo())
+    undo(drawer, Undo(reply.act, "act"))
+    assert [line_of(drawer, f"0.{each}").quantity for each in (1, 2, 3, 4)] == [10, 25, 25, 6]
+
+
+def test_stock_that_is_not_alike_is_not_joined(drawer: Context) -> None:
+    enter_again(drawer)
+    use_up(drawer, UseUp("0.2", "5 ml"))
+    with pytest.raises(Refused, match="other packs"):
+        join_lines(drawer, JoinLines("0.2", "0.3"))
+    loose(drawer, Loose("3 M6 nut"))
+    with pytest.raises(Refused, match="stock and loose pieces"):
+        join_lines(drawer, JoinLines("0.1", "0.4"))
+    with pytest.raises(Refused, match="loose pieces are not split"):
+        split_line(drawer, SplitLine("0.1", "3 M8 nut"))

@@ -15,10 +15,11 @@ from sqlmodel import col
 from stores.model.items import Description, Step
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import NUMBERS, among
+from stores.storage.carried import Changes, carried
 from stores.storage.corrections import ITEMS, CorrectionRow
 from stores.storage.items import DESCRIBED, described, of_machine, read_steps
 from stores.storage.machines import kept_for_parts
-from stores.storage.moment import answered, answered_each
+from stores.storage.moment import answered_each
 from stores.storage.tables import DescriptionRow, ItemRow, SpecificationRow
 
 __all__ = [
@@ -27,43 +28,47 @@ __all__ = [
     "descriptions_threaded",
     "joints_described",
     "loose_described",
+    "none_of_a_joint",
     "steps_to_refit",
 ]
+
+
+WITH_DESCRIPTIONS = frozenset(
+    ("correction", "item", "low_mark", "price", "purchase_line", "specification", "stock_need")
+)
+"""The tables of acts whose rows may come with a description that was not there before."""
 
 
 def descriptions_threaded(
     connection: Connection, threads: Collection[str]
 ) -> dict[int, Description]:
     """Return the descriptions with one of these threads, an empty one for none, by number."""
-    of_each = answered_each(
-        connection, "threaded", sorted(threads), lambda missing: _threaded(connection, missing)
-    )
-    return {number: each for of in of_each.values() for number, each in of.items()}
-
-
-def _threaded(
-    connection: Connection, threads: Collection[str]
-) -> dict[str, dict[int, Description]]:
-    row = DescriptionRow
-    statement = select(col(row.id), *DESCRIBED).where(col(row.thread).in_(threads))
-    found: dict[str, dict[int, Description]] = {thread: {} for thread in threads}
-    rows: Any = connection.execute(statement)
-    for each in rows:
-        what = described(each)
-        found[what.thread][each.id] = what
+    found: dict[int, Description] = {}
+    for thread in threads:
+        found |= _descriptions(connection, "thread", thread)
     return found
 
 
 def descriptions_across(connection: Connection, diameter_um: int) -> dict[int, Description]:
     """Return the descriptions of a diameter, of whatever thread, by number."""
-    row = DescriptionRow
-    statement = select(col(row.id), *DESCRIBED).where(col(row.diameter_um) == diameter_um)
+    return _descriptions(connection, "diameter_um", diameter_um)
 
-    def work() -> dict[int, Description]:
+
+def _descriptions(connection: Connection, field: str, value: str | int) -> dict[int, Description]:
+    """Return them; what is described once stays so, and only what came since is read."""
+
+    def work(after: int = 0) -> dict[int, Description]:
+        columns: Any = DescriptionRow.__table__.c  # type: ignore[attr-defined]
+        statement = select(columns.id, *DESCRIBED).where(
+            columns[field] == value, columns.id > after
+        )
         rows: Any = connection.execute(statement)
         return {each.id: described(each) for each in rows}
 
-    return answered(connection, "across", diameter_um, work)
+    def mended(older: dict[int, Description], _: Changes) -> dict[int, Description]:
+        return older | work(max(older, default=0))
+
+    return carried(connection, field, value, WITH_DESCRIPTIONS, work, mended)
 
 
 def descriptions_near(
@@ -130,6 +135,14 @@ def _lines_described() -> Any:
         .join(ItemRow, col(item.id) == col(spec.item_id))
         .where(among(col(spec.description_id), NUMBERS)),
     )
+
+
+def none_of_a_joint(connection: Connection, items: Collection[int]) -> bool:
+    """Return whether all of these items are loose."""
+    of_joints = select(col(ItemRow.id)).where(
+        among(col(ItemRow.id), items), col(ItemRow.step_id).is_not(None)
+    )
+    return connection.execute(of_joints.limit(1)).first() is None
 
 
 def steps_to_refit(connection: Connection, machine: int) -> list[Step]:

@@ -111,6 +111,9 @@ __all__ = [
     "use_up",
 ]
 
+NOTHING_SAID = StockFacts()
+"""What is known of a thing whose pack says nothing."""
+
 OUTCOMES = ("used", "spilt", "gone off")
 """What becomes of what is taken from stock and goes on no joint."""
 
@@ -548,35 +551,30 @@ def stock_lines(
     """Return loose items as they stand in stock, by thread, length and name."""
     facts = read_facts(connection, {item.number for item in items})
     promised = promises_of(shares)
-    reserved = read_reserved(connection)
-    for item in items:
-        if item.number not in shares.kept:  # what is measured is shared out to no joint
-            kept = kept_for_others(reserved, item.number)
-            promised[item.number] = (*promised.get(item.number, ()), *kept)
+    for one in read_reserved(connection):
+        if one.spare not in shares.kept:  # what is measured is shared out to no joint
+            mine = Promise(one.machine, one.step, "", one.quantity)
+            promised[one.spare] = (*promised.get(one.spare, ()), mine)
     lines = []
-    every = tuple(Condition)
     for item in items:
-        wanted = item.spare_conditions if sound and not item.unit else every
-        count = item.in_hand(*wanted)
+        wanted = tuple(item.spare_conditions if sound and not item.unit else Condition)
+        places = tuple(
+            each for each in pieces_of([item]) if each.kind.in_hand and each.condition in wanted
+        )
+        count = sum(each.quantity for each in places)
         if not count:
             continue
-        known = facts.get(item.number, StockFacts())
+        known = facts.get(item.number, NOTHING_SAID)
         kind = _kind_of(known)
-        until = good_until(known)
         text = item.text
         lines.append(
             StockLine(
-                item.ref, text, name_alone(item.unit, text), item.unit, count, known.pack,
-                tuple(
-                    each
-                    for each in pieces_of([item])
-                    if each.kind.in_hand and each.condition in wanted
-                ),
-                max(0, count - sum(each.quantity for each in promised[item.number]))
+                item.ref, text, name_alone(item.unit, text), item.unit, count, known.pack, places,
+                max(0, count - sum(each.quantity for each in promised.get(item.number, ())))
                 if item.unit else
                 shares.left.get(item.number, 0) - shares.kept.get(item.number, 0),
-                promised.get(item.number, ()), kind.name if kind else "", known.opened, until,
-                _past(known), known.batch,
+                promised.get(item.number, ()), kind.name if kind else "", known.opened,
+                good_until(known), _past(known), known.batch,
                 hazards_of_sheet([*filter(None, [known.hazard]), *(kind.hazards if kind else ())]),
                 known.keeping or (kind.storage if kind else ""), known.note,
                 item.as_found.thread, item.as_found.length_um, item.formerly,

@@ -680,7 +680,7 @@ def _owed(
             key = f"put right {number} {point.name}"
             add(BlockerKind.CORRECT, words, key, f"{point.name} is out of its limits")
     if is_safety(cautions) and not of.signed(Role.SECOND):
-        words = f"step {number} {step.part} by a second person"
+        words = f"by a second person: step {number} {step.part}"
         add(BlockerKind.SIGN, words, f"sign {number}", "second person signs")
     return made + [_clear(snag, number) for snag in snags]
 

@@ -178,6 +178,8 @@ def test_several_near_words_are_offered_with_what_they_find(context: Context) ->
         ("5/16 UFN", {"places": (), "near": "5/16 UNF"}),
         ("M9 x 25 mmm", {"places": (), "near": "M9 x 25 mm"}),
         ("sprocket", {"places": (), "near": ""}),
+        ("A001", {"places": (), "near": "", "bags": ("A001N",)}),
+        ("A901", {"places": (), "near": ""}),
     ],
 )
 def test_what_is_not_found_offers_places_and_words_of_the_notation(
@@ -186,7 +188,7 @@ def test_what_is_not_found_offers_places_and_words_of_the_notation(
     strip(context, Strip("Engine", "magneto", bag="box 3"))
     with pytest.raises(NotFound) as refused:
         find(context, Find(typed))
-    assert refused.value.facts == {"typed": typed} | facts
+    assert refused.value.facts == {"typed": typed, "bags": ()} | facts
 
 
 def test_near_words_are_quick_over_twenty_thousand_items() -> None:

@@ -38,17 +38,15 @@ def today() -> str:
 def write_handover(reply: "EndOfDay", path: Path) -> "Printed":
     """Write the end of a day."""
     from stores.photos.thumbs import small_pictures
-    from stores.planning.closing import DayEnd
     from stores.printing.pages import write_pages
     from stores.printing.record_book import day_parts
-    from stores.wording.closing import copy_words, turn_words
+    from stores.wording.closing import copy_words, day_lists, turn_words
     from stores.wording.marks import plain
 
     turns, copies = turn_words(reply.turns), list(map(plain, copy_words(reply.copies)))
+    lists = {head: list(map(plain, lines)) for head, lines in day_lists(reply.left).items()}
     return write_pages(
-        lambda: day_parts(
-            reply.machine, reply.words, DayEnd(reply.lists), turns=turns, copies=copies
-        ),
+        lambda: day_parts(reply.machine, reply.words, lists, turns=turns, copies=copies),
         path,
         title=f"Handover: {reply.machine}",
         date=today(),
@@ -64,7 +62,7 @@ def write_book(
     from stores.photos.thumbs import small_pictures
     from stores.printing.pages import write_pages
     from stores.printing.record_book import Book, book_parts
-    from stores.wording.closing import turn_words
+    from stores.wording.closing import turn_words, unsettled
 
     closed = ""
     if record.closed:
@@ -80,7 +78,7 @@ def write_book(
         record.bought,
         record.shots,
         record.acts,
-        record.in_the_way,
+        list(map(unsettled, record.in_the_way)),
         closed,
         record.jobs,
         turn_words(record.turns),

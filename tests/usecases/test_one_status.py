@@ -135,15 +135,14 @@ def compare(bench: Bench) -> None:
     shown_in_plans(bench, status, states)
     shown_on_the_checklist(bench, status, states)
     assert sum(line["quantity"] for line in bench.json("shopping")["lines"]) == short
-    lists = bench.json("record", "handover")["lists"]
-    to_buy = [line for line in lists["Waits"] if "to buy" in line]
-    assert [int(line.split()[0]) for line in to_buy] == ([short] if short else [])
-    unsigned = [line for line in lists["Waits"] if "no second check" in line]
+    left = bench.json("record", "handover")["left"]
+    to_buy = [one["quantity"] for one in left["waits"] if one["kind"] == "to buy"]
+    assert to_buy == ([short] if short else [])
+    unsigned = [one for one in left["waits"] if one["kind"] == "unsigned"]
     assert len(unsigned) == sum(
         any(one.kind == "get signed" for one in each.owes) for each in status.steps.values()
     )
-    steps_off = [*lists["Off"], *lists["Begun and not finished"]]
-    assert {int(line.split()[1]) for line in steps_off} == {
+    assert {one["step"] for one in [*left["off"], *left["begun"]]} == {
         number for number, state in states.items() if state in ("waits", "ready")
     }
     shown_when_closing(bench, status)
@@ -248,20 +247,20 @@ def shown_on_the_checklist(bench: Bench, status: Status, states: dict[int, str])
 
 def shown_when_closing(bench: Bench, status: Status) -> None:
     matters = bench.json("machine", "close", "--look")["in_the_way"]
-    off = [matter for matter in matters if matter.startswith("not on the machine")]
+    off = [matter for matter in matters if matter["kind"] == "not on"]
     assert len(off) == sum(
         piece.to_fit > piece.stuck or piece.short > 0 for piece in status.pieces.values()
     )
-    still_on = [matter for matter in matters if matter.startswith("still on the machine")]
+    still_on = [matter for matter in matters if matter["kind"] == "still on"]
     assert len(still_on) == sum(len(piece.item.still_on) for piece in status.pieces.values())
-    undone = [matter for matter in matters if matter.startswith("not undone yet")]
+    undone = [matter for matter in matters if matter["kind"] == "not undone"]
     assert len(undone) == sum(
         each.job is not None and not each.job.done for each in status.steps.values()
     )
-    assert sum(int(n) for n in re.findall(r", (\d+) to buy", " ".join(off))) == sum(
+    assert sum(matter["short"] for matter in off) == sum(
         piece.short for piece in status.pieces.values()
     )
-    left = [matter for matter in matters if matter.startswith("left over")]
+    left = [matter for matter in matters if matter["kind"] == "left over"]
     assert len(left) == sum(piece.left_over > 0 for piece in status.pieces.values())
     finished = all(each.state.value == "finished" for each in status.steps.values())
     if not matters:

@@ -116,12 +116,14 @@ def write_list(reply: "Checklist", path: Path) -> "Printed":
     from stores.printing.checklist import write_checklist
     from stores.wording.marks import plain
     from stores.wording.rebuild import ring
+    from stores.wording.status import standing
 
     return write_checklist(
         reply.stages,
         path,
         title=f"Rebuild checklist: {reply.called}",
         date=today(),
+        standing=standing,
         oils=reply.oils,
         snags=reply.snags,
         rings=[[plain(line) for line in ring(each)] for each in reply.rings],
@@ -167,5 +169,12 @@ def write_plan(reply: "Bars", path: Path) -> "Printed":
 def write_overview(reply: "Summary", path: Path) -> "Printed":
     """Write how far each assembly is on one sheet."""
     from stores.printing.checklist import write_summary
+    from stores.wording.status import held_up
 
-    return write_summary(reply.stages, path, title=f"Rebuild summary: {reply.called}", date=today())
+    return write_summary(
+        reply.stages,
+        path,
+        title=f"Rebuild summary: {reply.called}",
+        date=today(),
+        held_up=held_up,
+    )

@@ -33,6 +33,7 @@ from stores.usecases.places import ListPlaces, LosePieces, MovePieces, lose, mov
 from stores.usecases.rebuild import ListSteps, listed_steps, work_today
 from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Loose, Strip, loose, strip
+from stores.wording.status import said
 
 
 @kept
@@ -110,7 +111,7 @@ def test_every_list_says_so(two: tuple[Context, str, str]) -> None:
             assert (line.to_hand, line.short) == (0, 0)
     today = work_today(context)
     assert not today.ready
-    assert any(each.startswith("sort 4 M6 x 30") for each in today.at_hand[0].waits_for)
+    assert any(said(each).startswith("sort 4 M6 x 30") for each in today.at_hand[0].waits_for)
     assert len(end_of_day(context).left.mixed_up) == 6
     in_the_way = look_before_closing(context).in_the_way
     assert sum(each.kind is UnsettledKind.MIXED_UP for each in in_the_way) == 6

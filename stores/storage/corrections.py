@@ -34,6 +34,7 @@ from stores.storage.as_read import (
     as_written,
     newest,
 )
+from stores.storage.balances import among
 from stores.storage.moment import answered
 from stores.storage.tables import (
     ActRow,
@@ -420,7 +421,7 @@ def corrected_in(connection: Connection, subject: str, numbers: Collection[int])
     return set(
         connection.execute(
             select(col(row.act_id)).where(
-                col(row.subject) == subject, col(row.subject_id).in_(numbers)
+                col(row.subject) == subject, among(col(row.subject_id), numbers)
             )
         ).scalars()
     )

@@ -13,7 +13,7 @@ from stores.model.items import RANKS_APART, Description, Holding, Item, Step, St
 from stores.model.ledger import Condition, PlaceKind, Spot
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import Wanted, balances, chunks, of_numbers, pieces_of
+from stores.storage.balances import Wanted, among, balances, of_numbers, pieces_of
 from stores.storage.carried import Changes, carried
 from stores.storage.corrections import (
     ASSEMBLIES,
@@ -28,7 +28,13 @@ from stores.storage.corrections import (
 from stores.storage.machines import kept_for_parts
 from stores.storage.mixups import MixedUp, mixed_up
 from stores.storage.moment import answered
-from stores.storage.places import bag_coded, place_names, places_inside, read_insides
+from stores.storage.places import (
+    bag_coded,
+    place_names,
+    places_and_insides,
+    places_inside,
+    read_insides,
+)
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
     ActRow,
@@ -324,16 +330,14 @@ def read_loose(
     if descriptions is None:
         rows: Any = connection.execute(loose).scalars().all()
         return read_items(connection, numbers=rows, verdicts=verdicts)
+    specified = loose.join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id))
+    statements: tuple[Any, ...] = (
+        loose.where(among(col(ItemRow.description_id), descriptions)),
+        specified.where(among(col(SpecificationRow.description_id), descriptions)),
+    )
     numbers: set[int] = set()
-    for chunk in chunks(descriptions):
-        statements: tuple[Any, ...] = (
-            loose.where(col(ItemRow.description_id).in_(chunk)),
-            loose.join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id)).where(
-                col(SpecificationRow.description_id).in_(chunk)
-            ),
-        )
-        for statement in statements:
-            numbers.update(connection.execute(statement).scalars())
+    for statement in statements:
+        numbers.update(connection.execute(statement).scalars())
     if not only:
         stock = select(col(KeptSpareRow.item_id)).where(col(KeptSpareRow.stock) == 1)
         own: Any = connection.execute(loose.where(col(ItemRow.id).not_in(stock))).scalars()
@@ -602,8 +606,7 @@ def _holdings(
 ) -> dict[int, list[Holding]]:
     pieces = pieces_of(connection, wanted)
     held = {place for _, place, _, _ in pieces}
-    places = place_names(connection, held)
-    chains = read_insides(connection, gone, held)
+    places, chains = places_and_insides(connection, gone, held)
     why: dict[tuple[int, str], Any] = {}
     if any(kind is PlaceKind.STUCK for kind, _ in places.values()):
         from stores.storage.stuck import why_still_on

@@ -35,6 +35,7 @@ from stores.storage.as_read import (
     newest,
 )
 from stores.storage.moment import answered
+from stores.storage.seldom import has_rows
 from stores.storage.tables import (
     ActRow,
     FindingRow,
@@ -203,6 +204,8 @@ def tables_of(
 ) -> list[tuple[Tables, Collection[int]]]:
     """Return by which tables these rows of a subject are read. What nothing was ever put right of
     reads as it was written, and a database is asked in a third as many words."""
+    if not has_rows(connection, "correction"):
+        return [(_AS_WRITTEN, numbers)]
     ever = answered(connection, "corrected", "", lambda: _ever_corrected(connection))
     if ever.get("machine") or ever.get("assembly"):
         return [(_AS_READ, numbers)]

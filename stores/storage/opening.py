@@ -32,7 +32,7 @@ from sqlalchemy.pool import NullPool, QueuePool
 from stores.errors import NotFound, Repeated, StorageError, StoresError
 from stores.leftovers import clear_left_over, clear_left_over_pictures, unfinished
 from stores.storage.kept_open import AT_MOST, KeptOpen
-from stores.storage.moment import Answers, end_moment, one_moment
+from stores.storage.moment import Answers, as_asked, one_moment
 from stores.storage.turns import IN_QUEUE, TOLD_AFTER, Waiting, clear_turn, turn
 from stores.storage.writer import Writer
 from stores.text import shown_address, without_passwords
@@ -52,7 +52,7 @@ __all__ = [
     "tried_store",
 ]
 
-HEAD = "0017"
+HEAD = "0018"
 """The migration that this program needs; a test holds it to the newest one on disk."""
 
 APPLICATION_ID = 0x53746F72
@@ -515,15 +515,12 @@ def _alone(connection: Any, _record: Any) -> None:
     cursor.close()
 
 
-_READING = ("SELECT", "WITH", "(SELECT")
-"""How statements begin that write nothing."""
-
-
 def _teach(engine: Engine) -> None:
-    @event.listens_for(engine, "before_cursor_execute")
-    def on_execute(connection: Connection, _cursor: Any, statement: str, *_: Any) -> None:
-        if not statement.startswith(_READING):
-            end_moment(connection)
+    @event.listens_for(engine, "before_cursor_execute", retval=True)
+    def on_execute(
+        connection: Connection, _cursor: Any, statement: str, parameters: Any, *_: Any
+    ) -> tuple[str, Any]:
+        return as_asked(connection, statement), parameters
 
     if engine.dialect.name == "sqlite":
 
@@ -592,13 +589,12 @@ END $$"""
 
 def _lock_elsewhere(connection: Connection, waiting: Waiting, *locks: str) -> None:
     """Get a server's locks: it keeps the order of those who wait."""
-    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {int(IN_QUEUE * 1000)}")
+    asked = "; ".join((f"SET LOCAL lock_timeout = {int(IN_QUEUE * 1000)}", *locks))
     word = threading.Timer(TOLD_AFTER, waiting.seconds)
     word.daemon = True
     word.start()
-    try:
-        for lock in locks:
-            connection.exec_driver_sql(lock)
+    try:  # without parameters a server takes several statements at once
+        connection.exec_driver_sql(asked, execution_options={"no_parameters": True})
     finally:
         word.cancel()
 

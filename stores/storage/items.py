@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, bindparam, or_, select, union
+from sqlalchemy import Connection, Row, and_, bindparam, select, union
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound
@@ -259,24 +259,25 @@ def _ever_in(connection: Connection, code: str) -> set[int]:
     return set(connection.execute(_moved_there(), {"place": place}).scalars())
 
 
+_THERE: Any = bindparam("place")
+
+
 @cache
 def _moved_there() -> Any:
-    row = MovementRow
-    place: Any = bindparam("place")
-    return (
-        select(col(row.item_id))
-        .where(or_(col(row.to_place) == place, col(row.from_place) == place))
-        .distinct()
-    )
+    # nothing leaves a bag that did not come into it
+    return select(col(MovementRow.item_id)).where(col(MovementRow.to_place) == _THERE)
 
 
 @cache
 def _there_and_beside() -> Any:
     row: Any = ItemRow.__table__  # type: ignore[attr-defined]
     own = row.alias("own")
-    there = _moved_there()
-    steps = select(own.c.step_id).where(own.c.id.in_(there))
-    return union(there, select(row.c.id).where(row.c.step_id.in_(steps)))
+    steps = (
+        select(own.c.step_id)
+        .join(MovementRow, col(MovementRow.item_id) == own.c.id)
+        .where(col(MovementRow.to_place) == _THERE)
+    )
+    return union(_moved_there(), select(row.c.id).where(row.c.step_id.in_(steps)))
 
 
 def items_of_step(

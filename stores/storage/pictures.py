@@ -23,6 +23,7 @@ from stores.storage.tables import (
     PlaceRow,
     StepRow,
 )
+from stores.text import fold
 
 __all__ = [
     "CaptionRow",
@@ -240,7 +241,10 @@ def _perhaps_tied(
     of_steps = {each.number for each in (*steps, *(item.step for item in items))} - {0}
     bags = {bag for item in items for bag in item.bags}
     if not has_rows(connection, "correction"):
-        wanted: dict[str, list[Any]] = {"items": sorted(numbers), "bags": sorted(bags)}
+        wanted: dict[str, list[Any]] = {
+            "items": sorted(numbers),
+            "bags": sorted(map(fold, bags)),  # as the index has them
+        }
         if steps:
             wanted["steps"] = sorted({each.number for each in steps} - {0})
         statement = _ties_as_written(with_steps=bool(steps))
@@ -275,7 +279,7 @@ def _ties_as_written(*, with_steps: bool) -> Any:
         steps = steps.union(select(step.c.id).where(numbered))
     lines = select(line.c.id).where(or_(items, line.c.step_id.in_(steps)))
     bags = select(place.c.id).where(
-        place.c.kind == PlaceKind.BAG.value, place.c.name.in_(bindparam("bags", expanding=True))
+        place.c.kind == PlaceKind.BAG.value, place.c.key.in_(bindparam("bags", expanding=True))
     )
     return union(
         select(tie.c.picture_id).where(tie.c.step_id.in_(steps)),

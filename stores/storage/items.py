@@ -13,7 +13,7 @@ from stores.model.items import RANKS_APART, Description, Holding, Item, Step, St
 from stores.model.ledger import Condition, PlaceKind, Spot
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import Wanted, balances, chunks, of_numbers, pieces_of
+from stores.storage.balances import NUMBERS, Wanted, among, balances, of_numbers, pieces_of
 from stores.storage.carried import Changes, carried
 from stores.storage.corrections import (
     ASSEMBLIES,
@@ -22,13 +22,20 @@ from stores.storage.corrections import (
     STEPS,
     CorrectionRow,
     Tables,
+    ever_corrected,
     perhaps,
     tables_of,
 )
 from stores.storage.machines import kept_for_parts
 from stores.storage.mixups import MixedUp, mixed_up
 from stores.storage.moment import answered
-from stores.storage.places import bag_coded, place_names, places_inside, read_insides
+from stores.storage.places import (
+    bag_coded,
+    place_names,
+    places_and_insides,
+    places_inside,
+    read_insides,
+)
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.seldom import has_rows
 from stores.storage.tables import (
@@ -238,18 +245,21 @@ def items_of_bag(connection: Connection, code: str) -> list[Item]:
     return read_items(connection, numbers=_ever_in(connection, code))
 
 
-def lines_beside(connection: Connection, code: str) -> set[int]:
+def lines_beside(connection: Connection, code: str) -> frozenset[int]:
     """Give the numbers of the items that are, or ever were, in the bag of this code, and of all
-    items of the steps that these are of; also of those that no longer stand."""
+    items of the steps that these are of. There may be more: they have to be looked at again."""
     return answered(connection, "beside", code, lambda: _lines_beside(connection, code))
 
 
-def _lines_beside(connection: Connection, code: str) -> set[int]:
-    place = bag_coded(connection, code)
-    if place is not None and not has_rows(connection, "correction"):
-        return set(connection.execute(_there_and_beside(), {"place": place}).scalars())
-    numbers = _ever_in(connection, code)
-    return numbers | _of_their_steps(connection, numbers)
+def _lines_beside(connection: Connection, code: str) -> frozenset[int]:
+    place, corrected = bag_coded(connection, code), ever_corrected(connection)
+    if place is None:
+        return frozenset()
+    if not corrected.few:
+        numbers = _ever_in(connection, code)
+        return frozenset(numbers | _of_their_steps(connection, numbers))
+    asked = {"place": place, "numbers": corrected.steps}
+    return corrected.lines.union(connection.execute(_there_and_beside(), asked).scalars())
 
 
 def _ever_in(connection: Connection, code: str) -> set[int]:
@@ -277,7 +287,11 @@ def _there_and_beside() -> Any:
         .join(MovementRow, col(MovementRow.item_id) == own.c.id)
         .where(col(MovementRow.to_place) == _THERE)
     )
-    return union(_moved_there(), select(row.c.id).where(row.c.step_id.in_(steps)))
+    return union(
+        _moved_there(),
+        select(row.c.id).where(row.c.step_id.in_(steps)),
+        select(row.c.id).where(among(row.c.step_id, NUMBERS)),
+    )
 
 
 def items_of_step(
@@ -347,16 +361,14 @@ def read_loose(
     if descriptions is None:
         rows: Any = connection.execute(loose).scalars().all()
         return read_items(connection, numbers=rows, verdicts=verdicts)
+    specified = loose.join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id))
+    statements: tuple[Any, ...] = (
+        loose.where(among(col(ItemRow.description_id), descriptions)),
+        specified.where(among(col(SpecificationRow.description_id), descriptions)),
+    )
     numbers: set[int] = set()
-    for chunk in chunks(descriptions):
-        statements: tuple[Any, ...] = (
-            loose.where(col(ItemRow.description_id).in_(chunk)),
-            loose.join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id)).where(
-                col(SpecificationRow.description_id).in_(chunk)
-            ),
-        )
-        for statement in statements:
-            numbers.update(connection.execute(statement).scalars())
+    for statement in statements:
+        numbers.update(connection.execute(statement).scalars())
     if not only:
         stock = select(col(KeptSpareRow.item_id)).where(col(KeptSpareRow.stock) == 1)
         own: Any = connection.execute(loose.where(col(ItemRow.id).not_in(stock))).scalars()
@@ -625,8 +637,7 @@ def _holdings(
 ) -> dict[int, list[Holding]]:
     pieces = pieces_of(connection, wanted)
     held = {place for _, place, _, _ in pieces}
-    places = place_names(connection, held)
-    chains = read_insides(connection, gone, held)
+    places, chains = places_and_insides(connection, gone, held)
     why: dict[tuple[int, str], Any] = {}
     if any(kind is PlaceKind.STUCK for kind, _ in places.values()):
         from stores.storage.stuck import why_still_on
@@ -792,14 +803,7 @@ def _rows_of_work() -> Any:
 
 def _judged_anew(connection: Connection, gone: frozenset[int]) -> dict[int, int]:
     """Return by item the newest standing correction that said its verdicts anew."""
-    if not has_rows(connection, "correction"):
-        return {}
-    rows: Any = connection.execute(
-        select(col(CorrectionRow.subject_id), col(CorrectionRow.act_id))
-        .where(col(CorrectionRow.subject) == "item", col(CorrectionRow.field) == "verdict")
-        .order_by(col(CorrectionRow.id))
-    )
-    return {item: act for item, act in rows if act not in gone}
+    return {item: act for item, act in ever_corrected(connection).judged if act not in gone}
 
 
 def read_findings(connection: Connection, item: int) -> list[tuple[Condition, StoryLine]]:

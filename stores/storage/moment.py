@@ -15,12 +15,9 @@ import contextlib
 import threading
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import Connection, text
-
-from stores.storage.as_read import as_written
 
 __all__ = [
     "MOST_CARRIED",
@@ -30,11 +27,9 @@ __all__ = [
     "Moment",
     "answered",
     "answered_each",
-    "as_asked",
     "end_moment",
     "mark_of",
     "moment_of",
-    "never_corrected",
     "one_moment",
 ]
 
@@ -50,7 +45,6 @@ MOST_PARTS = 40
 """So many parts of the journal are kept, the oldest dropped first."""
 
 _INFO = "stores_moment"
-_PLAIN = "stores_never_corrected"
 
 Key = TypeVar("Key", bound=Hashable)
 Value = TypeVar("Value")
@@ -217,35 +211,11 @@ def one_moment(connection: Connection, answers: Answers) -> Iterator[None]:
         yield
     finally:
         end_moment(connection)
-        connection.info.pop(_PLAIN, None)
 
 
 def end_moment(connection: Connection) -> None:
     """Say that something is written on this connection from now on."""
     connection.info.pop(_INFO, None)
-
-
-def never_corrected(connection: Connection) -> None:
-    """Say that nothing was ever put right in the record, until that is done on this connection."""
-    connection.info[_PLAIN] = True
-
-
-def as_asked(connection: Connection, statement: str) -> str:
-    """Return a statement as the database is asked it: where nothing was ever put right, nothing
-    that was is looked for. And see to it that nothing is kept of what is written."""
-    if not statement.startswith(_READING):
-        end_moment(connection)
-        if "correction" in statement:
-            connection.info.pop(_PLAIN, None)
-    elif _PLAIN in connection.info:
-        return _as_written(statement)
-    return statement
-
-
-_as_written = lru_cache(maxsize=1024)(as_written)
-
-_READING = ("SELECT", "WITH", "(SELECT")
-"""How statements begin that write nothing."""
 
 
 def moment_of(connection: Connection) -> Moment | None:

@@ -32,7 +32,7 @@ from sqlalchemy.pool import NullPool, QueuePool
 from stores.errors import NotFound, Repeated, StorageError, StoresError
 from stores.leftovers import clear_left_over, clear_left_over_pictures, unfinished
 from stores.storage.kept_open import AT_MOST, KeptOpen
-from stores.storage.moment import Answers, as_asked, one_moment
+from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.turns import IN_QUEUE, TOLD_AFTER, Waiting, clear_turn, turn
 from stores.storage.writer import Writer
 from stores.text import shown_address, without_passwords
@@ -515,12 +515,15 @@ def _alone(connection: Any, _record: Any) -> None:
     cursor.close()
 
 
+_READING = ("SELECT", "WITH", "(SELECT")
+"""How statements begin that write nothing."""
+
+
 def _teach(engine: Engine) -> None:
-    @event.listens_for(engine, "before_cursor_execute", retval=True)
-    def on_execute(
-        connection: Connection, _cursor: Any, statement: str, parameters: Any, *_: Any
-    ) -> tuple[str, Any]:
-        return as_asked(connection, statement), parameters
+    @event.listens_for(engine, "before_cursor_execute")
+    def on_execute(connection: Connection, _cursor: Any, statement: str, *_: Any) -> None:
+        if not statement.startswith(_READING):
+            end_moment(connection)
 
     if engine.dialect.name == "sqlite":
 

@@ -11,8 +11,8 @@ from stores.model.items import Item, Step
 from stores.model.ledger import PlaceKind
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.storage.acts import reversed_acts, standing
-from stores.storage.balances import of_numbers
-from stores.storage.corrections import ITEMS, STEPS, perhaps, perhaps_read_as
+from stores.storage.balances import NUMBERS, among, of_numbers
+from stores.storage.corrections import ITEMS, STEPS, ever_corrected, perhaps, perhaps_read_as
 from stores.storage.items import read_steps
 from stores.storage.machines import machine_numbers, read_machines
 from stores.storage.places import place_names
@@ -240,15 +240,17 @@ def _perhaps_tied(
     numbers = {item.number for item in items}
     of_steps = {each.number for each in (*steps, *(item.step for item in items))} - {0}
     bags = {bag for item in items for bag in item.bags}
-    if not has_rows(connection, "correction"):
-        wanted: dict[str, list[Any]] = {
-            "items": sorted(numbers),
+    corrected = ever_corrected(connection)
+    if corrected.few:
+        numbered = frozenset(each.number for each in steps) - {0}
+        asked = {
+            "items": numbers | corrected.lines,
+            "steps": corrected.steps,
+            "numbers": numbered,
             "bags": sorted(map(fold, bags)),  # as the index has them
         }
-        if steps:
-            wanted["steps"] = sorted({each.number for each in steps} - {0})
-        statement = _ties_as_written(with_steps=bool(steps))
-        return set(connection.execute(statement, wanted).scalars())
+        statement = _perhaps_ties(with_numbers=bool(numbered))
+        return set(connection.execute(statement, asked).scalars())
     table: Any = FilingRow.__table__  # type: ignore[attr-defined]
     tied = table.c.item_id.in_(numbers)
     if of_steps:
@@ -265,18 +267,21 @@ def _perhaps_tied(
 
 
 @cache
-def _ties_as_written(*, with_steps: bool) -> Any:
-    """Return the statement of the pictures that were ever tied to items, steps or bags, where
-    nothing was ever put right: with the lines of these steps too, on any machine."""
+def _perhaps_ties(*, with_numbers: bool) -> Any:
+    """Return the statement of the pictures that were ever tied to ``items`` and all lines of their
+    steps, to ``steps`` or those numbered ``numbers``, or to ``bags``."""
     tie: Any = FilingRow.__table__  # type: ignore[attr-defined]
     step: Any = StepRow.__table__  # type: ignore[attr-defined]
     line: Any = ItemRow.__table__  # type: ignore[attr-defined]
     place: Any = PlaceRow.__table__  # type: ignore[attr-defined]
-    items = line.c.id.in_(bindparam("items", expanding=True))
-    steps: Any = select(line.c.step_id).where(items)
-    if with_steps:  # no index knows their numbers
-        numbered = step.c.number.in_(bindparam("steps", expanding=True))
-        steps = steps.union(select(step.c.id).where(numbered))
+    items = among(line.c.id, bindparam("items", type_=NUMBERS.type))
+    of_steps = [
+        select(line.c.step_id).where(items),
+        select(step.c.id).where(among(step.c.id, bindparam("steps", type_=NUMBERS.type))),
+    ]
+    if with_numbers:  # which no index knows
+        of_steps.append(select(step.c.id).where(among(step.c.number, NUMBERS)))
+    steps: Any = union(*of_steps)
     lines = select(line.c.id).where(or_(items, line.c.step_id.in_(steps)))
     bags = select(place.c.id).where(
         place.c.kind == PlaceKind.BAG.value, place.c.key.in_(bindparam("bags", expanding=True))

@@ -29,6 +29,7 @@ __all__ = [
     "place_known",
     "place_names",
     "places_above",
+    "places_and_insides",
     "places_inside",
     "read_insides",
     "sent_from",
@@ -270,22 +271,27 @@ def read_insides(
 
     Places that sit in nothing are left out.
     """
-    if not has_rows(connection, "stowing"):
-        return {}
+    return places_and_insides(connection, gone, places)[1]
+
+
+def places_and_insides(
+    connection: Connection, gone: frozenset[int], places: Collection[int] | None = None
+) -> tuple[dict[int, tuple[PlaceKind, str]], dict[int, str]]:
+    """Return every place, or these and what they sit in, with kind and name; and what each sits in
+    as `read_insides` does: one is not asked without the other where pieces are listed."""
+    names: dict[int, tuple[PlaceKind, str]] = {}
     parents: dict[int, int | None] = {}
     asked = places
-    seen: set[int] = set(places or ())
     while asked is None or asked:
-        for act, place, inside in of_numbers(
-            connection, _rows_of_stowing(), col(StowingRow.place_id), asked
+        for place, kind, name, act, inside in of_numbers(
+            connection, _rows_of_places_stowed(), col(PlaceRow.id), asked
         ):
-            if act not in gone:
+            names[place] = (PlaceKind(kind), name)
+            if act is not None and act not in gone:
                 parents[place] = inside
         if asked is None:
             break
-        asked = {inside for inside in parents.values() if inside is not None} - seen
-        seen |= asked
-    names = place_names(connection, {inside for inside in parents.values() if inside is not None})
+        asked = {inside for inside in parents.values() if inside is not None} - names.keys()
     chains: dict[int, str] = {}
     for place in parents:
         chain: list[str] = []
@@ -297,7 +303,22 @@ def read_insides(
             inside = parents.get(inside)
         if chain:
             chains[place] = ", ".join(chain)
-    return chains
+    return names, chains
+
+
+@cache
+def _rows_of_places_stowed() -> Any:
+    return (
+        select(
+            col(PlaceRow.id),
+            col(PlaceRow.kind),
+            col(PlaceRow.name),
+            col(StowingRow.act_id),
+            col(StowingRow.inside_id),
+        )
+        .join(StowingRow, col(StowingRow.place_id) == col(PlaceRow.id), isouter=True)
+        .order_by(col(StowingRow.id))
+    )
 
 
 def place_names(

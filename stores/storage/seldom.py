@@ -1,14 +1,13 @@
 """Tables that have no row in most records: which of them have any is asked once, and not each.
 
-Corrections, mix-ups, stacks of shims: few records have any of them, and each is looked for wherever
-an item is read. What was never put right is read by statements that look for nothing put right
-(`stores.storage.moment.as_asked`).
+Mix-ups, stacks of shims, renewals: few records have all of them, and each is looked for wherever an
+item is read.
 """
 
 from sqlalchemy import Connection, text
 
 from stores.storage.carried import Changes, carried
-from stores.storage.moment import moment_of, never_corrected
+from stores.storage.moment import moment_of
 
 __all__ = ["SELDOM", "WHICH", "has_rows"]
 
@@ -45,8 +44,6 @@ def has_rows(connection: Connection, table: str) -> bool:
     if moment_of(connection) is None:
         return True
     there = carried(connection, "seldom", "", SELDOM, lambda: _with_rows(connection), _mended)
-    if "correction" not in there:
-        never_corrected(connection)
     return table in there
 
 

@@ -24,7 +24,7 @@ from stores.model.ledger import (
     standing_by,
 )
 from stores.storage.acts import newest_act
-from stores.storage.balances import balance_of, chunks
+from stores.storage.balances import among, balance_of
 from stores.storage.corrections import (
     ASSEMBLIES,
     EVERY_ITEM,
@@ -227,13 +227,12 @@ class Writer:
         )
         moves: dict[int, list[Movement]] = {}
         heads: dict[int, tuple[ActKind, str]] = {}
-        for chunk in chunks(items):
-            rows = self._session.exec(statement.where(col(MovementRow.item_id).in_(chunk))).all()
-            for row, kind, reason in rows:
-                if row.act_id in gone or row.act_id in reversals:
-                    continue
-                heads[row.act_id] = (ActKind(kind), reason)
-                moves.setdefault(row.act_id, []).append(_movement(row))
+        rows = self._session.exec(statement.where(among(col(MovementRow.item_id), items))).all()
+        for row, kind, reason in rows:
+            if row.act_id in gone or row.act_id in reversals:
+                continue
+            heads[row.act_id] = (ActKind(kind), reason)
+            moves.setdefault(row.act_id, []).append(_movement(row))
         order = {act: standing_by(reversals, act) for act in moves}
         return [
             (act, Act(heads[act][0], tuple(moves[act]), heads[act][1]))
@@ -246,15 +245,13 @@ class Writer:
         first."""
         reversals = self.reversals()
         gone = fallen_acts(reversals)
-        rows: set[int] = set()
-        for chunk in chunks(items):
-            rows.update(
-                self._session.exec(
-                    select(MovementRow.act_id)
-                    .where(col(MovementRow.act_id) > number, col(MovementRow.item_id).in_(chunk))
-                    .distinct()
-                ).all()
-            )
+        rows = set(
+            self._session.exec(
+                select(MovementRow.act_id)
+                .where(col(MovementRow.act_id) > number, among(col(MovementRow.item_id), items))
+                .distinct()
+            ).all()
+        )
         return sorted(
             (act for act in rows - gone if reversals.get(act, number) < number), reverse=True
         )
@@ -266,12 +263,9 @@ class Writer:
 
     def births(self, items: Collection[int]) -> set[int]:
         """Give the acts that wrote these items down."""
-        acts: set[int] = set()
-        for chunk in chunks(items):
-            acts.update(
-                self._session.exec(select(ItemRow.act_id).where(col(ItemRow.id).in_(chunk))).all()
-            )
-        return acts
+        return set(
+            self._session.exec(select(ItemRow.act_id).where(among(col(ItemRow.id), items))).all()
+        )
 
     # What is made on the way, when it is not there yet
 
@@ -693,11 +687,10 @@ class Writer:
             of_step = plain_select(STEPS.c.machine_id).where(STEPS.c.id == step)
             numbers.update(self.connection.execute(of_step).scalars())
         if items:
-            for chunk in chunks(items):
-                of_items = plain_select(ITEMS.c.machine_id).where(
-                    ITEMS.c.id.in_(chunk), ITEMS.c.step_id.is_not(None)
-                )
-                numbers.update(self.connection.execute(of_items).scalars())
+            of_items = plain_select(ITEMS.c.machine_id).where(
+                among(ITEMS.c.id, items), ITEMS.c.step_id.is_not(None)
+            )
+            numbers.update(self.connection.execute(of_items).scalars())
         for number in sorted(numbers):
             if number not in self._closed:
                 self._closed[number] = closed_out(self.connection, number)

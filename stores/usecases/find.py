@@ -301,7 +301,7 @@ class _Kept:
 
 def _kept(connection: Connection, ask: Find, machine: str | None) -> _Kept:
     found, lacking = _found(connection, ask, machine)
-    return _Kept(found, lacking, frozenset(lines_beside(connection, found.bag)))
+    return _Kept(found, lacking, lines_beside(connection, found.bag))
 
 
 def _holds(connection: Connection, kept: _Kept, changes: Changes) -> bool:

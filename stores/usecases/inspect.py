@@ -18,6 +18,7 @@ from stores.usecases.common import (
     NO_WORK,
     NOTE_LENGTH,
     REASON_NEEDED,
+    SPOKEN,
     Selection,
     WorkSaid,
     condition_named,
@@ -590,7 +591,8 @@ def _begins(words: Sequence[_Word], at: int) -> bool:
     if not words[at].counts or at + 1 == len(words):
         return False
     after = words[at + 1].bare
-    return len(after) >= _FEWEST and any(each.value.startswith(after) for each in VERDICTS)
+    begun = len(after) >= _FEWEST and any(each.value.startswith(after) for each in VERDICTS)
+    return begun or after in SPOKEN
 
 
 def _spoken(verdict: _Verdict, none: str = "") -> str:
@@ -607,7 +609,9 @@ def _refuse_within(what: str, verdict: _Verdict, reason: Sequence[_Word]) -> Non
     for at, text in enumerate(texts):
         bare = text.strip(",;:.").casefold()
         after = texts[at + 1].strip(",;:.").casefold() if at + 1 < len(texts) else ""
-        slip = get_close_matches(after, names, 1, 0.8) if bare.isdecimal() or bare in _REST else []
+        slip: list[str] = []
+        if bare.isdecimal() or bare in _REST:
+            slip = [after] if after in SPOKEN else get_close_matches(after, names, 1, 0.8)
         if bare in names or slip:
             name = bare if bare in names else slip[0]
             before = texts[: at - (bare in names and at > 0 and texts[at - 1].isdecimal())]

@@ -16,7 +16,8 @@ from stores.handbook.fastener import Kind, parse
 from stores.model.items import Description, Item, serves
 from stores.planning.sharing import Claimant, Shares, share_out, still_wanted
 from stores.planning.status import arranged_steps
-from stores.storage.assembling import read_access
+from stores.storage.assembling import SAID_FOR_REFIT, read_access
+from stores.storage.carried import Changes, carried
 from stores.storage.items import loose_descriptions, read_items
 from stores.storage.machines import Machine, read_machines
 from stores.storage.moment import answered
@@ -26,6 +27,7 @@ from stores.storage.sharing import (
     descriptions_threaded,
     joints_described,
     loose_described,
+    none_of_a_joint,
     steps_to_refit,
 )
 from stores.storage.stock import read_reserved
@@ -170,4 +172,13 @@ def _turns(connection: Connection, machine: Machine) -> dict[int, int]:
         )
         return {number: turn for turn, number in enumerate(made.order)}
 
-    return answered(connection, "turns", machine.number, work)
+    def mended(older: dict[int, int], changes: Changes) -> dict[int, int] | None:
+        """Keep it where all that came since is loose pieces: these have no turn."""
+        if changes.within(_ORDERED_BY - {"item"}):
+            return None
+        return older if none_of_a_joint(connection, changes.of(("item",))) else None
+
+    return carried(connection, "turns", machine.number, _ORDERED_BY, work, mended)
+
+
+_ORDERED_BY = SAID_FOR_REFIT | {"job", "machine", "refit_link", "setting"}

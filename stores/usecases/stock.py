@@ -112,6 +112,9 @@ __all__ = [
     "use_up",
 ]
 
+NOTHING_SAID = StockFacts()
+"""What is known of a thing whose pack says nothing."""
+
 OUTCOMES = ("used", "spilt", "gone off")
 """What becomes of what is taken from stock and goes on no joint."""
 
@@ -562,28 +565,24 @@ def stock_lines(
         kept[one.item] = kept.get(one.item, 0) + one.left
     promised = _promised(shares, reserved)
     lines = []
-    every = tuple(Condition)
     for item in items:
-        wanted = item.spare_conditions if sound and not item.unit else every
-        count = item.in_hand(*wanted)
+        wanted = tuple(item.spare_conditions if sound and not item.unit else Condition)
+        places = tuple(
+            each for each in pieces_of([item]) if each.kind.in_hand and each.condition in wanted
+        )
+        count = sum(each.quantity for each in places)
         if not count:
             continue
-        known = facts.get(item.number, StockFacts())
+        known = facts.get(item.number, NOTHING_SAID)
         kind = _kind_of(known)
-        until = good_until(known)
         text = item.text
         lines.append(
             StockLine(
-                item.ref, text, name_alone(item.unit, text), item.unit, count, known.pack,
-                tuple(
-                    each
-                    for each in pieces_of([item])
-                    if each.kind.in_hand and each.condition in wanted
-                ),
+                item.ref, text, name_alone(item.unit, text), item.unit, count, known.pack, places,
                 max(0, count - kept.get(item.number, 0)) if item.unit else
                 shares.left.get(item.number, 0) - shares.kept.get(item.number, 0),
-                promised.get(item.number, ()), kind.name if kind else "", known.opened, until,
-                _past(known), known.batch,
+                promised.get(item.number, ()), kind.name if kind else "", known.opened,
+                good_until(known), _past(known), known.batch,
                 hazards_of_sheet([*filter(None, [known.hazard]), *(kind.hazards if kind else ())]),
                 known.keeping or (kind.storage if kind else ""), known.note,
                 item.as_found.thread, item.as_found.length_um, item.formerly,

@@ -23,11 +23,13 @@ from stores.storage import carried as carrying
 from stores.storage import seldom
 from stores.storage.items import items_of_machine, read_items
 from stores.storage.moment import Answers
+from stores.storage.sharing import WITH_DESCRIPTIONS
 from stores.usecases.context import Context
 from stores.usecases.desk import at_a_look
 from stores.usecases.find import Find, find
 from stores.usecases.next_step import OneStep, step_at_hand
 from stores.usecases.rebuild import rebuild_of
+from stores.usecases.stock import LookAtStock, stock
 
 pytestmark = pytest.mark.files_alone
 
@@ -219,6 +221,7 @@ def _seen(store: storage.Store, machine: str | None) -> list[Any]:
         lambda: step_at_hand(context, OneStep()),
         lambda: _plan(store, machine),
         *(partial(find, context, Find(bagcode.nth(number))) for number in range(1, 7)),
+        lambda: stock(context, LookAtStock("M6 x 25 hex bolt")),
     ):
         try:
             found.append(ask())
@@ -239,3 +242,22 @@ def _plan(store: storage.Store, machine: str | None) -> Any:
             listed = read_items(connection, machine=number, loose=False)
             assert list(items_of_machine(connection, number)) == listed
         return made, dict(made.plan.status.pieces), made.plan.status.snags, made.plan.status.shares
+
+
+def test_what_is_described_comes_with_a_row_that_says_so(begun: Path) -> None:
+    store = storage.open_store(str(begun))
+    with store.reading() as connection:
+        seen = inspect(connection)
+        describing = {
+            table
+            for table in seen.get_table_names()
+            if any(key["referred_table"] == "description" for key in seen.get_foreign_keys(table))
+        }
+        of_acts = {
+            table
+            for table in describing
+            if any(column["name"] == "act_id" for column in seen.get_columns(table))
+        }
+    store.close()
+    assert describing == of_acts
+    assert of_acts | {"correction"} == WITH_DESCRIPTIONS

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.fastener import Fastener, Kind, near_notation, parse
-from stores.model.items import Item, Job, Step, StoryLine, serves
+from stores.model.items import Item, Job, Step, StoryLine, length_asked, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
 from stores.planning.status import cautions_of
@@ -723,7 +723,7 @@ def items_meant(
     if thing is not None:
         asked = _thread(thing, text) if thing.diameter_mm is not None else {}
         if thing.length_mm is not None:
-            asked["length_um"] = round(thing.length_mm * 1000)
+            asked["length_um"] = length_asked(thing)
         if thing.head:
             asked["head"] = thing.head
         words = thing.name.split()

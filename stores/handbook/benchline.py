@@ -23,6 +23,7 @@ from functools import lru_cache
 from stores import units
 from stores.errors import BadValue, NotationError, StoresError
 from stores.handbook.fastener import (
+    A_GUESS,
     NO_NOUN,
     TWO_THINGS,
     Fastener,
@@ -185,8 +186,9 @@ class BenchLine:
         said: set[str] = set()
         for thing in (self.thing, self.specified):
             said.update(thing.doubts)
-            counting = (*thing.count_questions, *((NO_NOUN,) if thing.series else ()))
-            if thing.kind is Kind.PART and not set(thing.questions) <= set(counting):
+            others = {*thing.count_questions, *((NO_NOUN,) if thing.series else ())}
+            others.update(each for each in thing.questions if each.endswith(A_GUESS))
+            if thing.kind is Kind.PART and not set(thing.questions) <= others:
                 said.add("kind")
             if thing.series is None and _names_series(thing.name):
                 said.add("thread")

@@ -16,6 +16,7 @@ joint", so that both items stay balanced; the checklist and the shopping list co
 (`spare_conditions`, `serves`, `stores.planning.sharing`).
 """
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -345,6 +346,9 @@ class StoryLine:
         return f"{self.quantity} {self.condition}" + (f": {self.what}" if self.what else "")
 
 
+_COUNT_SAID = re.compile(r"\s*\d{1,6}(?:\s+of\s+\d|\s+(?!(?:or|to|oder|ou|o)\b)(?=[^\W\d]))")
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """One kind of thing at one joint, with all that is known of it.
@@ -407,7 +411,11 @@ class Item:
     @property
     def count_to_check(self) -> bool:
         """Whether its words, as they are by now, left open how many there were."""
-        return self.found > 0 and leaves_count_open(self.written)
+        if not self.found:
+            return False
+        # of more than one the count was said nearly always, and is not read for it
+        said = _COUNT_SAID.match(self.written) if self.found > 1 else None
+        return said is None and leaves_count_open(self.written)
 
     @property
     def to_check(self) -> tuple[str, ...]:

@@ -25,7 +25,7 @@ from stores.storage.machines import Machine, machine_named
 from stores.storage.places import last_place
 from stores.storage.renewals import renew_rules
 from stores.storage.writer import Made
-from stores.text import clean
+from stores.text import clean, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,
@@ -466,9 +466,7 @@ def loose(context: Context, ask: Loose) -> LooseRecorded:
         text = line.thing.spec
         act = writer.begin(
             ActKind.LOOSE,
-            f"{line.found} off {text} of unknown origin"
-            if text[:1].isdigit()
-            else f"{line.found} {text} of unknown origin",
+            f"{many(line.found, text)} of unknown origin",
             reason=note,
             at=context.at,
         )

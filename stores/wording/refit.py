@@ -98,7 +98,7 @@ def refitted(reply: Refitted) -> Said:
     names = ", ".join(f"step {each.step} {each.part}" for each in reply.steps)
     tag = f"  [{reply.machine}]" if reply.other_machines else ""
     if reply.job is not None and not reply.pieces:
-        lines = [f"Undone: {names}{tag}"]
+        lines = [f"Ticked off: {names}{tag}"]
     else:
         lines = [f"Refitted, {counted(reply.pieces)}: {names}{tag}"]
     lines += [f"  done: {reply.job.undo}"] if reply.job and reply.job.undo else []

@@ -203,3 +203,8 @@ def test_what_may_be_two_things_is_asked_about_and_no_word_is_lost(text: str) ->
         for each in (text, line.thing.spec)
     )
     assert words - {"and"} <= said
+
+
+def test_a_length_that_was_guessed_leaves_the_kind_as_it_is() -> None:
+    assert read_line("4 M8x30 or longer").doubts == ()
+    assert read_line("4 spring and a nut").doubts == ("kind",)

@@ -21,6 +21,7 @@ from stores.handbook.fastener.counts import (
     read_seal_type,
 )
 from stores.handbook.fastener.draft import (
+    A_GUESS,
     TWO_THINGS,
     Draft,
     is_whole,
@@ -393,7 +394,7 @@ def _doubts(draft: Draft) -> None:
         read = draft.mark(number) in (Mark.NUMBER, Mark.METRIC) and draft.used[number]
         if read and not draft.used[at]:
             end = draft.matches[number + 1].last if draft.says(number + 1, "unit") else number + 1
-            draft.ask(f"{draft.raw(at, end)}: a guess; measure it")
+            draft.ask(f"{draft.raw(at, end)}: {A_GUESS}")
             draft.unread.append(draft.raw(at, number))
             draft.use(at, number)
 
@@ -412,7 +413,7 @@ def _left_open(draft: Draft) -> None:
         if draft.used[first] and draft.mark(first) in _SIZE and not graded:
             size = draft.raw(first, at)
         if size:
-            draft.ask(f"{size} {words}: a guess; measure it")
+            draft.ask(f"{size} {words}: {A_GUESS}")
             draft.unread.append(draft.raw(at, found.last))
             draft.use(at, found.last)
 

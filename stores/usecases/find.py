@@ -22,6 +22,7 @@ from stores.storage.machines import machine_named, machine_numbers, read_machine
 from stores.storage.pictures import pictures_of
 from stores.storage.places import (
     bag_coded,
+    bag_codes,
     firm_names,
     place_known,
     places_inside,
@@ -567,7 +568,15 @@ def _look_for(connection: Connection, ask: Find, machine: str | None, jobs: list
         typed=asked[:60],
         places=_places_called(connection, text),
         near=_notation(text),
+        bags=_bags_begun(connection, text) if not sizes else (),
     )
+
+
+def _bags_begun(connection: Connection, text: str) -> tuple[str, ...]:
+    """Return the bags whose code was typed without its check letter, or with a slip in it."""
+    if not re.fullmatch(r"[A-Za-z]\d{3,5}", text):
+        return ()
+    return tuple(bagcode.near(bagcode.tidy(text), bag_codes(connection))[:6])
 
 
 _MOST_NEAR = 3

@@ -194,7 +194,8 @@ def price(
         str, typer.Argument(metavar="SUM", help="What a pack costs, as 6.40; or none.")
     ] = "",
     pack: Annotated[
-        str | None, typer.Option("--pack", metavar="N", help="How many in a pack; else one.")
+        str | None,
+        typer.Option("--pack", metavar="N", help="How many in a pack, or how much; else one."),
     ] = None,
     supplier: Annotated[str, option("--from", "SUPPLIER", "Whose price it is.")] = "",
     currency: Annotated[str, option("--currency", "CODE", "EUR, GBP ... for all sums.")] = "",

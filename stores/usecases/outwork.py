@@ -767,6 +767,14 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
                     total[name] = total.get(name, 0) + movement.quantity
                     words.append(name[1])
         if not moves:
+            condemned = [
+                item.ref
+                for chosen in picked
+                for item in chosen.items
+                if item.in_hand(Condition.CONDEMNED)
+            ]
+            if condemned and of is None:
+                raise Refused("condemned is not sent", items=tuple(condemned))
             raise Refused("nothing in hand to send", what=tuple(ask.what))
         pieces = sum(total.values())
         size = moved_words((count, unit) for (_, _, unit), count in total.items())

@@ -48,7 +48,7 @@ from stores.storage.items import (
     loose_descriptions,
     loose_serving,
 )
-from stores.storage.machines import Machine, machine_named, read_machines
+from stores.storage.machines import Machine, machine_named, machine_numbers, read_machines
 from stores.storage.moment import answered, answered_each
 from stores.storage.orders import awaited_from_suppliers
 from stores.storage.outwork import awaited_from_firms
@@ -389,7 +389,7 @@ def status_of_lacking(connection: Connection, items: Iterable[Item]) -> dict[int
     if not lacking:
         return {}
     found: dict[int, PieceStatus] = {}
-    machines = {machine.name: machine.number for machine in read_machines(connection)}
+    machines = machine_numbers(connection)
     for name in dict.fromkeys(item.step.machine for item in lacking):
         pieces = status_on(connection, machines[name]).pieces
         found |= {item.number: pieces[item.number] for item in lacking if item.step.machine == name}
@@ -406,7 +406,7 @@ def short_of(connection: Connection, items: Iterable[Item]) -> dict[int, int]:
     if not lacking:
         return {}
     loose = set(loose_descriptions(connection).values())
-    machines = {machine.name: machine.number for machine in read_machines(connection)}
+    machines = machine_numbers(connection)
     coming = {
         name: awaited_from_suppliers(connection, machines[name])
         for name in {item.step.machine for item in lacking}

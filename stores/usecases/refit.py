@@ -13,6 +13,7 @@ from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item, Job, Step, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.assembling import HowTight, Role
+from stores.planning.sharing import Promise, Shares, promises_of
 from stores.planning.status import (
     Blocker,
     BlockerKind,
@@ -344,14 +345,11 @@ def _fit_all(
         )
         for spare in loose
     ]
-    given = {spare.number for each in shares.given.values() for spare, _ in each}
-    given |= {number for number, count in shares.kept.items() if count}
-    given_out = [spare for spare in loose if spare.number in given]
     done = _Fitting()
     for item in items:
         piece = status.pieces[item.number]
         _fit(writer, stock, piece, quantity, spares, machine, done)
-    done.kept = not anyway and _kept(items, given_out)
+    done.kept = () if anyway else _kept(items, loose, shares)
     return done
 
 
@@ -430,14 +428,21 @@ def _unseen(status: Status, moves: Sequence[Movement]) -> tuple[Pieces, ...]:
     )
 
 
-def _kept(items: Sequence[Item], spares: Sequence[Item]) -> bool:
-    """Return whether loose pieces would serve that are given out to other steps."""
-    return any(
-        serves(spare.as_found.text, item.as_specified.text)
+def _kept(items: Sequence[Item], spares: Sequence[Item], shares: Shares) -> tuple[Promise, ...]:
+    """Return who gets the loose pieces that would serve here: other steps, or whom they are kept
+    for."""
+    promised = promises_of(shares)
+    return tuple(
+        promise
         for spare in spares
-        if spare.in_hand(*spare.spare_conditions)
-        for item in items
-        if item.to_fit > item.usable
+        if spare.number in promised and spare.in_hand(*spare.spare_conditions)
+        if any(
+            serves(spare.as_found.text, item.as_specified.text)
+            for item in items
+            if item.to_fit > item.usable
+        )
+        for promise in promised[spare.number]
+        if all(promise.item != item.ref or promise.machine != item.step.machine for item in items)
     )
 
 
@@ -495,8 +500,8 @@ class _Fitting:
     moves: list[Movement] = field(default_factory=list)
     items: list[FittedItem] = field(default_factory=list)
     short: list[Pieces] = field(default_factory=list)
-    kept: bool = False
-    """Whether loose pieces would serve that are given out to other steps."""
+    kept: tuple[Promise, ...] = ()
+    """Who else gets loose pieces that would serve."""
     tight: dict[int, int] = field(default_factory=dict)
     mixed: list[Pieces] = field(default_factory=list)
     """What of that is mixed up with others; ``mixed_in`` are the numbers of the mix-ups."""

@@ -42,7 +42,7 @@ _WORDS: dict[BlockerKind, Callable[[Blocker], str]] = {
     BlockerKind.TIGHTEN: lambda one: f"{', '.join(one.refs)}, only finger-tight",
     BlockerKind.MEASURE: lambda one: f"the {one.text} of step {one.step}",
     BlockerKind.CORRECT: lambda one: f"the {one.text} of step {one.step}, out of its limits",
-    BlockerKind.SIGN: lambda one: f"step {one.step} {one.text} by a second person",
+    BlockerKind.SIGN: lambda one: f"by a second person: step {one.step} {one.text}",
 }
 
 

@@ -16,7 +16,7 @@ from stores.cli.app import (
     file_at,
     refuse_options,
 )
-from stores.cli.printed import Open, show_file
+from stores.cli.files import Open, show_file
 from stores.cli.wording import NewFirm, option
 from stores.errors import BadValue
 from stores.papers import today

@@ -4,13 +4,15 @@ from collections.abc import Collection
 from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, select
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import ActKind, PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balances, of_numbers
 from stores.storage.corrections import ASSEMBLIES, STEPS
+from stores.storage.moment import answered
+from stores.storage.seldom import has_rows
 from stores.storage.tables import ActRow, MovementRow, PlaceRow
 from stores.text import fold
 
@@ -59,14 +61,24 @@ def bag_codes(connection: Connection) -> list[str]:
 
 def bag_coded(connection: Connection, code: str) -> int | None:
     """Return the place that a bag of this code is, None if there never was one."""
+    return answered(connection, "bag coded", code, lambda: _bag_coded(connection, code))
+
+
+def _bag_coded(connection: Connection, code: str) -> int | None:
     found: int | None = connection.execute(
-        select(col(PlaceRow.id)).where(
-            col(PlaceRow.kind) == PlaceKind.BAG.value,
-            col(PlaceRow.key) == fold(code),
-            col(PlaceRow.name) == code,
-        )
+        _of_a_code(), {"kind": PlaceKind.BAG.value, "key": fold(code), "name": code}
     ).scalar()
     return found
+
+
+@cache
+def _of_a_code() -> Any:
+    row = PlaceRow
+    return select(col(row.id)).where(
+        col(row.kind) == bindparam("kind"),
+        col(row.key) == bindparam("key"),
+        col(row.name) == bindparam("name"),
+    )
 
 
 def has_place(connection: Connection, kind: PlaceKind, name: str) -> bool:
@@ -194,6 +206,8 @@ def first_bag(connection: Connection, items: Collection[int]) -> str:
 
 
 def _parents(connection: Connection, gone: frozenset[int]) -> dict[int, int | None]:
+    if not has_rows(connection, "stowing"):
+        return {}
     rows: Any = connection.execute(_rows_of_stowing())
     return {inner: outer for act, inner, outer in rows if act not in gone}
 

@@ -67,8 +67,7 @@ from stores.storage.story import (
     written,
 )
 from stores.storage.strip import jobs_ticked_by, ticked_off
-from stores.storage.texts import text_faults
-from stores.storage.whole import read_record
+from stores.storage.whole import read_record, text_faults
 from stores.text import beside, clean, fold, local_day
 from stores.usecases.common import NOTE_LENGTH, PiecesAt, count_of, scope_of
 from stores.usecases.context import Ask, Context, Reply

@@ -15,6 +15,7 @@ from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, S
 from stores.planning.assembling import HowTight, Role
 from stores.planning.sharing import Promise, Shares, promises_of
 from stores.planning.status import (
+    Blocker,
     BlockerKind,
     PieceStatus,
     Status,
@@ -170,7 +171,7 @@ class Refitted(Reply):
     signed: tuple[int, ...]
     short: tuple[Pieces, ...]
     not_back_yet: tuple[RefitStep, ...]
-    still_to_do_before: tuple[str, ...]
+    still_to_do_before: tuple[Blocker, ...]
     snags: tuple[OpenSnag, ...]
     left_over: tuple[Pieces, ...]
     mixed: tuple[Pieces, ...]
@@ -288,7 +289,7 @@ def refit(context: Context, ask: Refit) -> Refitted:
             if number in behind
         ),
         still_to_do_before=tuple(
-            dict.fromkeys(one.said for number in steps for one in status.steps[number].before)
+            dict.fromkeys(one for number in steps for one in status.steps[number].before)
         ),
         snags=_open_snags(status, steps, moves, place),
         left_over=tuple(
@@ -447,12 +448,12 @@ def _kept(items: Sequence[Item], spares: Sequence[Item], shares: Shares) -> tupl
 
 def _shut_in(
     status: Status, steps: Iterable[int], moves: Sequence[Movement], machine: int
-) -> list[str]:
+) -> list[Blocker]:
     """Return the snags to clear that this refit would shut in: those of steps that it completes,
     and of what lies right under these."""
     completed = _completed(status, steps, moves, machine)
     return [
-        blocker.said
+        blocker
         for number in completed
         for blocker in status.steps[number].blockers
         if blocker.kind is BlockerKind.CLEAR

@@ -227,6 +227,7 @@ def strip(context: Context, ask: Strip) -> Stripped:
     lines = said.lines
     with context.writing(ask) as writer:
         machine = machine_named(writer.connection, context.machine)
+        rules = renew_rules(writer.connection, writer.fallen())
         assembly = assembly_named(writer, machine.number, path, new=ask.new_assembly)
         aside = None
         if ask.part_to is not None:
@@ -234,6 +235,7 @@ def strip(context: Context, ask: Strip) -> Stripped:
         into = aside
         if _fills_a_bag(ask, said):
             into = _into(writer, ask.bag, machine.number, new=ask.new_place)
+        writer.look_up(thing for line in lines for thing in (line.thing, line.specified))
         number = writer.next_step(machine.number)
         off = f", {assembly.name}" if said.job else f" off {assembly.name}"
         act = writer.begin(
@@ -259,7 +261,7 @@ def strip(context: Context, ask: Strip) -> Stripped:
             step,
             number,
             words,
-            renew_rules(writer.connection, writer.fallen()),
+            rules,
         )
         for index, line in enumerate(lines):
             first = not index and not said.job

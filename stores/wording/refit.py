@@ -12,6 +12,7 @@ from stores.usecases.drawing import Drawn, NotDrawn
 from stores.usecases.refit import Pieces, Refitted, StuckPieces
 from stores.wording import Said
 from stores.wording.marks import quoted, to_type
+from stores.wording.status import said
 from stores.wording.stock import promised
 
 __all__ = ["HINTS", "REFUSALS", "refitted"]
@@ -73,7 +74,8 @@ REFUSALS = {
     ),
     "a snag would be shut in": (
         lambda matters: (
-            f"first {'; '.join(matters)}; or shut it in all the same with {to_type('--anyway')}"
+            f"first {'; '.join(map(said, matters))}; or shut it in all the same with "
+            f"{to_type('--anyway')}"
         )
     ),
     "more than is missing": (
@@ -181,7 +183,9 @@ def _notes(reply: Refitted) -> list[str]:
         listed = ", ".join(f"{each.step} {each.part}" for each in reply.not_back_yet[:4])
         notes.append(f"These should have gone on first: step {listed}")
     if reply.still_to_do_before:
-        notes.append(f"Still to do on earlier steps: {'; '.join(reply.still_to_do_before)}")
+        notes.append(
+            f"Still to do on earlier steps: {'; '.join(map(said, reply.still_to_do_before))}"
+        )
     for each in reply.snags:
         how = "Shut in, not cleared" if each.shut_in else "Still to clear"
         notes.append(f"{how}: snag {each.snag} on step {each.step}, {each.text}")

@@ -252,3 +252,12 @@ def test_a_bag_is_shown_as_it_is_after_each_act(context: Context) -> None:
             assert now == find(Context(fresh), Find("A001N"))
         seen.append(now)
     assert seen[0] != seen[1] != seen[2]
+
+
+def test_a_code_without_its_check_letter_is_told_the_bag(context: Context, cover: Stripped) -> None:
+    with pytest.raises(NotFound, match="nothing like it") as refused:
+        find(context, Find("A001"))
+    assert refused.value.facts["bags"] == ("A001N",)
+    with pytest.raises(NotFound) as none:
+        find(context, Find("A901"))
+    assert none.value.facts["bags"] == ()

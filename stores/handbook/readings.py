@@ -90,8 +90,10 @@ def _apart(line: BenchLine) -> tuple[str, ...]:
             said.append(f"{many} off {thing.spec}")
         candidate = f"{', '.join(said[:-1])} and {said[-1]}{tail}" if things else ""
         lines = lines_in(candidate or line.written)
+        if len(lines) != len(things):
+            continue
         open_ones = {question for each in lines for question in read_line(each).questions}
-        if len(lines) == len(things) and open_ones < set(line.questions):
+        if open_ones < set(line.questions):
             offered.setdefault(candidate)
     return tuple(offered)
 

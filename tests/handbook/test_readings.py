@@ -43,6 +43,7 @@ HERE = Path(__file__).parent
             "4 off M8 x 30 bolt and 1 off M8 washer @ front",
             "4 off M8 x 30 bolt and 4 off washer @ front",
             "4 off M8 x 30 bolt and 1 off washer @ front"}),
+        ("@ [x] & nut", set()),  # a thing that has no name cannot be counted
         ("4 M6x25 hex", set()),
         ("lots of washers", set()),
         ("44120 bolt", set()),

@@ -248,7 +248,8 @@ def inspect(
         list[str] | None,
         typer.Argument(
             metavar="[N] VERDICT [WHY]",
-            help="serviceable, repairable, condemned or quarantine; and why. "
+            help="good, repair, scrap or unsure (serviceable, repairable, condemned, "
+            "quarantine); and why. "
             "Then N more, and the next.",
             show_default=False,
         ),

@@ -16,7 +16,7 @@ from typing import Any, ClassVar, get_args, get_origin
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from stores.wording.commands import JOB, LINES, NOUNS, OPTIONS, spelling
+from stores.wording.commands import JOB, LINES, MEANT, NOUNS, OPTIONS, spelling
 
 __all__ = ["COMMANDS", "COMPLETE", "IN_A_LINE", "Noun", "Overview", "Plain", "TopWords"]
 
@@ -324,10 +324,10 @@ class TopWords(Overview):
         if args and not ctx.resilient_parsing and self.get_command(ctx, args[0]) is None:
             from difflib import get_close_matches
 
-            known = {word: word for word in self.list_commands(ctx)}
-            known |= {name: spelling(name) for name in self.table}
-            near = get_close_matches(args[0], known, 1)
-            meant = f". Did you mean '{known[near[0]]}'?" if near else ""
+            known = [*self.list_commands(ctx), *self.table]
+            word = args[0].casefold()
+            near = [MEANT[word]] if word in MEANT else get_close_matches(word, known, 1, 0.7)
+            meant = f". Did you mean '{spelling(near[0])}'?" if near else ""
             ctx.fail(f"no such command {args[0]!r}{meant}")
         name, found, left = super().resolve_command(ctx, args)
         return name and spelling(name), found, left  # its help and refusals call it as it is typed
@@ -408,7 +408,7 @@ class Noun(_TakenAsTyped, TyperGroup):
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """Find the command; by itself it is called as its noun is."""
-        if args and args[0] == _BY_ITSELF:
+        if args and args[0] == _BY_ITSELF and self.by_itself is not None:
             return None, self.by_itself, args[1:]
         names = self.list_commands(ctx)
         if ctx.resilient_parsing and args and args[0] not in names and self.by_itself is not None:

@@ -9,8 +9,10 @@ from sqlmodel import col
 from stores.model.ledger import ActKind, fallen_acts
 from stores.model.record import ActLine
 from stores.storage.balances import of_numbers
+from stores.storage.carried import carried
 from stores.storage.corrections import STEPS
-from stores.storage.moment import moment_of
+from stores.storage.moment import mark_of, moment_of
+from stores.storage.seldom import has_rows
 from stores.storage.tables import ActRow
 
 __all__ = [
@@ -33,7 +35,11 @@ def reversed_acts(connection: Connection) -> frozenset[int]:
     if moment is None:
         return fallen_acts(_reversals(connection))
     if moment.gone is None:
-        moment.gone = fallen_acts(_reversals(connection))
+        moment.gone = frozenset()
+        if has_rows(connection, "act"):
+            moment.gone = carried(
+                connection, "gone", "", ("act",), lambda: fallen_acts(_reversals(connection))
+            )
     return moment.gone
 
 
@@ -55,6 +61,10 @@ def _reversals(connection: Connection) -> dict[int, int]:
 
 def newest_act(connection: Connection) -> int:
     """Give the number of the newest act, 0 before there is one."""
+    moment = moment_of(connection)
+    if moment is not None:
+        newest = mark_of(connection, moment)
+        return newest.act if newest else 0
     return int(connection.execute(select(func.max(col(ActRow.id)))).scalar() or 0)
 
 

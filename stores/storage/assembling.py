@@ -151,11 +151,11 @@ def read_refits(connection: Connection, machine: int) -> Refits:
 
 def _said(connection: Connection, machine: int) -> "_Said":
     return carried(
-        connection, "said for refit", machine, _SAID, lambda: _Said.of(connection, machine)
+        connection, "said for refit", machine, SAID_FOR_REFIT, lambda: _Said.of(connection, machine)
     )
 
 
-_SAID = frozenset(
+SAID_FOR_REFIT = frozenset(
     (
         "check_point",
         "checked",
@@ -169,6 +169,7 @@ _SAID = frozenset(
         "tightened",
     )
 )
+"""The tables that what is said of steps for their refit is read from."""
 
 
 @dataclass(frozen=True, slots=True)

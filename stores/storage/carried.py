@@ -12,9 +12,9 @@ from collections.abc import Callable, Collection, Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, TextClause, text
 
-from stores.storage.moment import Answers, Mark, mark_of, moment_of
+from stores.storage.moment import Mark, Moment, mark_of, moment_of
 
 __all__ = ["FEW", "Changes", "before", "carried", "changes_since", "keep"]
 
@@ -30,7 +30,8 @@ _SUBJECT = {"item": "id", "stowing": "place_id"}
 @dataclass(frozen=True, slots=True)
 class Changes:
     """What came between two moments: which tables have rows of it, and of what. ``rows`` are by
-    table the items that its rows are of; of stowing, the places."""
+    table the items that its rows are of; of stowing, the places. The table ``act`` is among them
+    where an act takes another one back."""
 
     rows: Mapping[str, frozenset[int]]
 
@@ -52,7 +53,7 @@ def carried(
     connection: Connection,
     name: str,
     key: Hashable,
-    tables: Collection[str],
+    tables: Collection[str] | None,
     work: Callable[[], Value],
     mend: Callable[[Value, Changes], Value | None] | None = None,
 ) -> Value:
@@ -62,7 +63,8 @@ def carried(
         connection: on which a moment is read.
         name: of the answer.
         key: all that it depends on besides the record.
-        tables: all tables of acts whose rows it depends on.
+        tables: all tables of acts whose rows it depends on; None where ``mend`` alone says, of any
+            act, whether it still holds.
         work: reads it anew.
         mend: makes of an older answer the one of now, given what came since; None where that cannot
             be done. Without it an answer is read anew where one of its tables has rows of that.
@@ -78,7 +80,7 @@ def carried(
         if then == now:
             return older  # type: ignore[no-any-return]
         changes = changes_since(connection, then)
-        if changes is not None and not changes.within(tables):
+        if changes is not None and tables is not None and not changes.within(tables):
             value = older
         elif changes is not None and mend is not None:
             value = mend(older, changes)
@@ -109,43 +111,60 @@ def changes_since(connection: Connection, then: Mark | None) -> Changes | None:
     if moment is None or then is None:
         return None
     if then not in moment.changes:
-        moment.changes[then] = _changes_since(connection, moment.answers, then)
+        moment.changes[then] = _changes_since(connection, moment, then)
     changes: Changes | None = moment.changes[then]
     return changes
 
 
-def _changes_since(connection: Connection, answers: Answers, then: Mark) -> Changes | None:
-    run = connection.exec_driver_sql
-    known = run(
-        "SELECT id, kind, happened_at, written_at, summary FROM act "
-        f"WHERE id >= {then.act} ORDER BY id LIMIT {FEW + 2}"
-    ).all()
-    if not known or Mark(*known[0]) != then or len(known) > FEW + 1:
+def _changes_since(connection: Connection, moment: Moment, then: Mark) -> Changes | None:
+    now, journal = mark_of(connection, moment), moment.answers.journal
+    if now is None:
         return None
-    # What an act reverses stands no longer, or stands again, and so on down the chain.
-    acts = [
-        number
-        for (number,) in run(
-            "WITH RECURSIVE touched(id) AS ("
-            f"SELECT id FROM act WHERE id > {then.act} "
-            "UNION SELECT act.reverses FROM act JOIN touched ON act.id = touched.id "
-            "WHERE act.reverses IS NOT NULL) SELECT id FROM touched"
-        )
-    ]
-    if not acts:
-        return Changes({})
-    tables = answers.tables
-    if tables is None:
-        tables = answers.tables = _tables(connection)
-    numbers = ", ".join(map(str, acts))
-    rows: dict[str, set[int]] = {}
-    statement = " UNION ALL ".join(
-        f"SELECT DISTINCT '{table}', {subject} FROM {table} WHERE act_id IN ({numbers})"
-        for table, subject in tables.items()
-    )
-    for table, number in run(statement):
-        rows.setdefault(table, set()).add(number)
-    return Changes({table: frozenset(each) for table, each in rows.items()})
+    rows = journal.since(then, now)
+    newest = journal.newest()
+    if rows is None and newest is not None and then.act < newest.act < now.act:
+        later = _rows_since(connection, moment, newest)
+        if later is not None:
+            journal.add(newest, now, later)
+            rows = journal.since(then, now)
+    if rows is None:
+        rows = _rows_since(connection, moment, then)
+        if rows is not None:
+            journal.add(then, now, rows)
+    return None if rows is None else Changes(rows)
+
+
+def _rows_since(
+    connection: Connection, moment: Moment, then: Mark
+) -> dict[str, frozenset[int]] | None:
+    acts, takes_back = [moment.mark.act] if moment.mark else [], False
+    if moment.before != then:
+        known = connection.execute(_ACTS_SINCE, {"act": then.act, "most": FEW + 2}).all()
+        if not known or Mark(*known[0][:-1]) != then or len(known) > FEW + 1:
+            return None
+        acts = [act.id for act in known[1:]]
+        takes_back = any(act.reverses is not None for act in known[1:])
+    if takes_back:
+        acts = list(connection.execute(_TOUCHED, {"act": then.act}).scalars())
+    rows: dict[str, set[int]] = {"act": {0}} if takes_back else {}
+    if moment.answers.of_acts is None:
+        moment.answers.of_acts = _rows_of_acts(connection)
+    for act in acts:
+        for table, number in connection.execute(moment.answers.of_acts, {"act": act}):
+            rows.setdefault(table, set()).add(number)
+    return {table: frozenset(each) for table, each in rows.items()}
+
+
+_ACTS_SINCE = text(
+    "SELECT id, kind, happened_at, written_at, summary, reverses FROM act WHERE id >= :act "
+    "ORDER BY id LIMIT :most"
+)
+_TOUCHED = text(
+    "WITH RECURSIVE touched(id) AS (SELECT id FROM act WHERE id > :act "
+    "UNION SELECT act.reverses FROM act JOIN touched ON act.id = touched.id "
+    "WHERE act.reverses IS NOT NULL) SELECT id FROM touched"
+)
+"""What an act reverses stands no longer, or stands again, and so on down the chain."""
 
 
 _COLUMNS = {
@@ -157,14 +176,17 @@ _COLUMNS = {
 """Plain selects, for what is no select ends the moment."""
 
 
-def _tables(connection: Connection) -> dict[str, str]:
-    """Return the tables that have rows of acts, each with the column that says whose they are."""
+def _rows_of_acts(connection: Connection) -> TextClause:
+    """Return the statement that gives the tables with rows of an act, and whose these are."""
     columns: dict[str, set[str]] = {}
     for table, column in connection.exec_driver_sql(_COLUMNS[connection.dialect.name]):
         columns.setdefault(table, set()).add(column)
-    names: dict[str, str] = {}
+    parts = []
     for table, own in columns.items():
         if "act_id" in own:
             subject = _SUBJECT.get(table) or ("item_id" if "item_id" in own else "0")
-            names[table] = f"coalesce({subject}, 0)"
-    return names
+            parts.append(
+                f"SELECT DISTINCT '{table}', coalesce({subject}, 0) FROM {table} "
+                "WHERE act_id = :act"
+            )
+    return text(" UNION ALL ".join(parts))

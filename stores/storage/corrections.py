@@ -16,7 +16,8 @@ was filed under it, a picture or a snag, is found there.
 """
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Connection, Integer, Text, and_, column, select, text, union
@@ -34,7 +35,9 @@ from stores.storage.as_read import (
     as_written,
     newest,
 )
-from stores.storage.moment import answered
+from stores.storage.balances import among
+from stores.storage.carried import carried
+from stores.storage.seldom import has_rows
 from stores.storage.tables import (
     ActRow,
     FindingRow,
@@ -51,12 +54,14 @@ __all__ = [
     "ITEMS",
     "MACHINES",
     "STEPS",
+    "Corrected",
     "CorrectionRow",
     "Tables",
     "builds_on",
     "corrected_in",
     "correction_faults",
     "counts_found",
+    "ever_corrected",
     "given_numbers",
     "hangs_on",
     "items_corrected_to",
@@ -198,26 +203,79 @@ _AS_WRITTEN = Tables(
 )
 
 
+@cache
+def _tables(machines: Any, assemblies: Any, rows: Tables) -> Tables:
+    return Tables(machines, assemblies, rows.steps, rows.items)
+
+
 def tables_of(
     connection: Connection, subject: str, numbers: Collection[int]
 ) -> list[tuple[Tables, Collection[int]]]:
     """Return by which tables these rows of a subject are read. What nothing was ever put right of
     reads as it was written, and a database is asked in a third as many words."""
-    ever = answered(connection, "corrected", "", lambda: _ever_corrected(connection))
-    if ever.get("machine") or ever.get("assembly"):
-        return [(_AS_READ, numbers)]
+    ever = ever_corrected(connection).rows
+    machines = (_AS_READ if ever.get("machine") else _AS_WRITTEN).machines
+    assemblies = (_AS_READ if ever.get("assembly") else _AS_WRITTEN).assemblies
     corrected = ever.get(subject, frozenset()).intersection(numbers)
     parts = [(_AS_WRITTEN, set(numbers) - corrected), (_AS_READ, corrected)]
-    return [(tables, mine) for tables, mine in parts if mine]
+    return [(_tables(machines, assemblies, rows), mine) for rows, mine in parts if mine]
 
 
-def _ever_corrected(connection: Connection) -> dict[str, frozenset[int]]:
-    found: dict[str, set[int]] = {}
-    for subject, number in connection.execute(
-        text("SELECT DISTINCT subject, subject_id FROM correction")
+@dataclass(frozen=True)
+class Corrected:
+    """What was ever put right, also where that stands no longer.
+
+    ``rows`` are by subject. ``lines`` are those that were ever of another step, joined or dropped;
+    ``steps`` those that lines came to, that were joined or joined to, or numbered anew: of few of
+    them a reader asks for all and looks at them again. ``judged`` are lines whose verdicts were
+    said anew, with the act.
+    """
+
+    rows: Mapping[str, frozenset[int]] = field(default_factory=dict)
+    lines: frozenset[int] = frozenset()
+    steps: frozenset[int] = frozenset()
+    judged: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def few(self) -> bool:
+        """Whether those of other steps are few."""
+        return len(self.lines) + len(self.steps) <= FEW_MOVED
+
+
+FEW_MOVED = 40
+
+
+def ever_corrected(connection: Connection) -> Corrected:
+    """Return what was ever put right."""
+    if not has_rows(connection, "correction"):
+        return Corrected()
+    return carried(
+        connection, "corrected", "", ("correction",), lambda: _ever_corrected(connection)
+    )
+
+
+def _ever_corrected(connection: Connection) -> Corrected:
+    rows: dict[str, set[int]] = {}
+    lines: set[int] = set()
+    steps: set[int] = set()
+    judged: list[tuple[int, int]] = []
+    for act, subject, number, of, to in connection.execute(
+        text("SELECT act_id, subject, subject_id, field, number FROM correction ORDER BY id")
     ):
-        found.setdefault(subject, set()).add(number)
-    return {subject: frozenset(numbers) for subject, numbers in found.items()}
+        rows.setdefault(subject, set()).add(number)
+        if subject == "step" and of in ("joined", "number"):
+            steps |= {number, to} if of == "joined" else {number}
+        elif subject == "item" and of in ("step_id", "joined", "dropped"):
+            lines.add(number)
+            steps |= {to} if of == "step_id" else set()
+        elif (subject, of) == ("item", "verdict"):
+            judged.append((number, act))
+    return Corrected(
+        {subject: frozenset(numbers) for subject, numbers in rows.items()},
+        frozenset(lines),
+        frozenset(steps),
+        tuple(judged),
+    )
 
 
 def perhaps(table: type[SQLModel], field: str, values: Any) -> Any:
@@ -420,7 +478,7 @@ def corrected_in(connection: Connection, subject: str, numbers: Collection[int])
     return set(
         connection.execute(
             select(col(row.act_id)).where(
-                col(row.subject) == subject, col(row.subject_id).in_(numbers)
+                col(row.subject) == subject, among(col(row.subject_id), numbers)
             )
         ).scalars()
     )

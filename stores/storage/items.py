@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, or_, select, union
+from sqlalchemy import Connection, Row, and_, bindparam, select, union
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound
@@ -13,7 +13,7 @@ from stores.model.items import RANKS_APART, Description, Holding, Item, Step, St
 from stores.model.ledger import Condition, PlaceKind, Spot
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import Wanted, balances, chunks, of_numbers, pieces_of
+from stores.storage.balances import NUMBERS, Wanted, among, balances, of_numbers, pieces_of
 from stores.storage.carried import Changes, carried
 from stores.storage.corrections import (
     ASSEMBLIES,
@@ -22,14 +22,22 @@ from stores.storage.corrections import (
     STEPS,
     CorrectionRow,
     Tables,
+    ever_corrected,
     perhaps,
     tables_of,
 )
 from stores.storage.machines import kept_for_parts
-from stores.storage.mixups import MixedUp, mixed_up
+from stores.storage.mixups import MixedUp, mixed_up_now
 from stores.storage.moment import answered
-from stores.storage.places import bag_coded, place_names, places_inside, read_insides
+from stores.storage.places import (
+    bag_coded,
+    place_names,
+    places_and_insides,
+    places_inside,
+    read_insides,
+)
 from stores.storage.renewals import renew_choices, renew_rules
+from stores.storage.seldom import has_rows
 from stores.storage.tables import (
     ActRow,
     DescriptionRow,
@@ -46,13 +54,13 @@ __all__ = [
     "DESCRIBED",
     "ITEM_TABLES",
     "OF_ALL",
-    "bag_and_beside",
     "described",
     "item_rows",
     "items_at",
     "items_of_bag",
     "items_of_machine",
     "items_of_step",
+    "lines_beside",
     "loose_descriptions",
     "loose_in",
     "loose_numbered",
@@ -92,7 +100,9 @@ def read_items(
     wanted: Wanted = {row.id for row in found}
     if numbers is None:
         wanted = None if machine is None else of_machine(machine, loose=loose)
-    mixed = answered(connection, "mixed up", "", lambda: mixed_up(connection, gone))
+    mixed = MixedUp()
+    if has_rows(connection, "mix_up_line"):
+        mixed = mixed_up_now(connection, gone)
     donors = kept_for_parts(connection)
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     holdings = _holdings(connection, wanted, gone, mixed)
@@ -103,7 +113,8 @@ def read_items(
     for each in of_numbers(connection, _rows_of_spares(), col(KeptSpareRow.item_id), loose_ones):
         if each.act_id not in gone:
             kept[each.item_id] = bool(each.stock) or kept.get(each.item_id, False)
-    stacks = read_stacks(connection, wanted, gone)
+    any_stacks = has_rows(connection, "layer")
+    stacks = read_stacks(connection, wanted, gone) if any_stacks else {}
     steps = _steps(connection, found)
     result = []
     for row in found:
@@ -234,27 +245,53 @@ def items_of_bag(connection: Connection, code: str) -> list[Item]:
     return read_items(connection, numbers=_ever_in(connection, code))
 
 
-def bag_and_beside(connection: Connection, code: str) -> tuple[list[Item], list[Item]]:
-    """Give the items that are, or ever were, in the bag of this code, and all items of the steps
-    that these are of."""
-    numbers = _ever_in(connection, code)
-    listed = read_items(connection, numbers=numbers | _of_their_steps(connection, numbers))
-    return (
-        [item for item in listed if item.number in numbers],
-        [item for item in listed if item.step.number],
-    )
+def lines_beside(connection: Connection, code: str) -> frozenset[int]:
+    """Give the numbers of the items that are, or ever were, in the bag of this code, and of all
+    items of the steps that these are of. There may be more: they have to be looked at again."""
+    return answered(connection, "beside", code, lambda: _lines_beside(connection, code))
+
+
+def _lines_beside(connection: Connection, code: str) -> frozenset[int]:
+    place, corrected = bag_coded(connection, code), ever_corrected(connection)
+    if place is None:
+        return frozenset()
+    if not corrected.few:
+        numbers = _ever_in(connection, code)
+        return frozenset(numbers | _of_their_steps(connection, numbers))
+    asked = {"place": place, "numbers": corrected.steps}
+    return corrected.lines.union(connection.execute(_there_and_beside(), asked).scalars())
 
 
 def _ever_in(connection: Connection, code: str) -> set[int]:
     place = bag_coded(connection, code)
     if place is None:
         return set()
-    rows = connection.execute(
-        select(col(MovementRow.item_id))
-        .where(or_(col(MovementRow.to_place) == place, col(MovementRow.from_place) == place))
-        .distinct()
+    return set(connection.execute(_moved_there(), {"place": place}).scalars())
+
+
+_THERE: Any = bindparam("place")
+
+
+@cache
+def _moved_there() -> Any:
+    # nothing leaves a bag that did not come into it
+    return select(col(MovementRow.item_id)).where(col(MovementRow.to_place) == _THERE)
+
+
+@cache
+def _there_and_beside() -> Any:
+    row: Any = ItemRow.__table__  # type: ignore[attr-defined]
+    own = row.alias("own")
+    steps = (
+        select(own.c.step_id)
+        .join(MovementRow, col(MovementRow.item_id) == own.c.id)
+        .where(col(MovementRow.to_place) == _THERE)
     )
-    return set(rows.scalars())
+    return union(
+        _moved_there(),
+        select(row.c.id).where(row.c.step_id.in_(steps)),
+        select(row.c.id).where(among(row.c.step_id, NUMBERS)),
+    )
 
 
 def items_of_step(
@@ -324,16 +361,14 @@ def read_loose(
     if descriptions is None:
         rows: Any = connection.execute(loose).scalars().all()
         return read_items(connection, numbers=rows, verdicts=verdicts)
+    specified = loose.join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id))
+    statements: tuple[Any, ...] = (
+        loose.where(among(col(ItemRow.description_id), descriptions)),
+        specified.where(among(col(SpecificationRow.description_id), descriptions)),
+    )
     numbers: set[int] = set()
-    for chunk in chunks(descriptions):
-        statements: tuple[Any, ...] = (
-            loose.where(col(ItemRow.description_id).in_(chunk)),
-            loose.join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id)).where(
-                col(SpecificationRow.description_id).in_(chunk)
-            ),
-        )
-        for statement in statements:
-            numbers.update(connection.execute(statement).scalars())
+    for statement in statements:
+        numbers.update(connection.execute(statement).scalars())
     if not only:
         stock = select(col(KeptSpareRow.item_id)).where(col(KeptSpareRow.stock) == 1)
         own: Any = connection.execute(loose.where(col(ItemRow.id).not_in(stock))).scalars()
@@ -602,8 +637,7 @@ def _holdings(
 ) -> dict[int, list[Holding]]:
     pieces = pieces_of(connection, wanted)
     held = {place for _, place, _, _ in pieces}
-    places = place_names(connection, held)
-    chains = read_insides(connection, gone, held)
+    places, chains = places_and_insides(connection, gone, held)
     why: dict[tuple[int, str], Any] = {}
     if any(kind is PlaceKind.STUCK for kind, _ in places.values()):
         from stores.storage.stuck import why_still_on
@@ -663,17 +697,21 @@ def _specifications(
     rows = of_numbers(connection, _rows_of_specifications(), col(SpecificationRow.item_id), wanted)
     names: dict[int, list[Description]] = {}
     newest: dict[int, _Specified] = {}
+    known: dict[int, Description] = {}
     for row in rows:
-        if row.act_id in gone:
+        act, item, number, quantity, renewed, same = row[:6]
+        if act in gone:
             continue
-        what = described(row)
-        learnt = names.setdefault(row.item_id, [])
-        if row.same:
+        what = known.get(number)
+        if what is None:
+            what = known[number] = described(row)
+        learnt = names.setdefault(item, [])
+        if same:
             learnt.append(what)
-        elif row.same == 0 and learnt and learnt[-1] == what:
+        elif same == 0 and learnt and learnt[-1] == what:
             learnt.pop()  # not its name after all
-        newest[row.item_id] = _Specified(
-            what, row.quantity, row.renewed, learnt[-1] if learnt else None, row.same == 0
+        newest[item] = _Specified(
+            what, quantity, renewed, learnt[-1] if learnt else None, same == 0
         )
     return newest
 
@@ -684,6 +722,7 @@ def _rows_of_specifications() -> Any:
         select(
             col(SpecificationRow.act_id),
             col(SpecificationRow.item_id),
+            col(SpecificationRow.description_id),
             col(SpecificationRow.quantity),
             col(SpecificationRow.renew).label("renewed"),
             col(SpecificationRow.same),
@@ -701,22 +740,7 @@ def _stories(
     has said the verdicts anew, those from then on."""
     since = _judged_anew(connection, gone)
     told: dict[int, list[tuple[int, int, StoryLine]]] = {}
-    said = (
-        select(
-            col(FindingRow.act_id),
-            col(FindingRow.item_id),
-            col(FindingRow.id),
-            col(FindingRow.quantity),
-            col(FindingRow.condition),
-            col(FindingRow.reason),
-            col(FindingRow.measured_nm),
-            col(FindingRow.limit_nm),
-            col(ActRow.happened_at),
-        )
-        .select_from(FindingRow)
-        .join(ActRow, col(ActRow.id) == col(FindingRow.act_id))
-    )
-    for row in of_numbers(connection, said, col(FindingRow.item_id), wanted):
+    for row in of_numbers(connection, _rows_of_findings(), col(FindingRow.item_id), wanted):
         if row.act_id not in gone and row.act_id >= since.get(row.item_id, 0):
             line = StoryLine(
                 local_day(row.happened_at),
@@ -727,20 +751,9 @@ def _stories(
                 limit_nm=row.limit_nm,
             )
             told.setdefault(row.item_id, []).append((row.act_id, row.id, line))
-    done = (
-        select(
-            col(WorkRow.act_id),
-            col(WorkRow.item_id),
-            col(WorkRow.quantity),
-            col(WorkRow.what),
-            col(WorkRow.done_by),
-            col(WorkRow.measured),
-            col(ActRow.happened_at),
-        )
-        .select_from(WorkRow)
-        .join(ActRow, col(ActRow.id) == col(WorkRow.act_id))
-    )
-    for row in of_numbers(connection, done, col(WorkRow.item_id), wanted):
+    any_done = has_rows(connection, "work_done")
+    done = of_numbers(connection, _rows_of_work(), col(WorkRow.item_id), wanted) if any_done else ()
+    for row in done:
         if row.act_id not in gone:
             line = StoryLine(
                 local_day(row.happened_at),
@@ -757,14 +770,45 @@ def _stories(
     }
 
 
+@cache
+def _rows_of_findings() -> Any:
+    return (
+        select(
+            col(FindingRow.act_id),
+            col(FindingRow.item_id),
+            col(FindingRow.id),
+            col(FindingRow.quantity),
+            col(FindingRow.condition),
+            col(FindingRow.reason),
+            col(FindingRow.measured_nm),
+            col(FindingRow.limit_nm),
+            col(ActRow.happened_at),
+        )
+        .select_from(FindingRow)
+        .join(ActRow, col(ActRow.id) == col(FindingRow.act_id))
+    )
+
+
+@cache
+def _rows_of_work() -> Any:
+    return (
+        select(
+            col(WorkRow.act_id),
+            col(WorkRow.item_id),
+            col(WorkRow.quantity),
+            col(WorkRow.what),
+            col(WorkRow.done_by),
+            col(WorkRow.measured),
+            col(ActRow.happened_at),
+        )
+        .select_from(WorkRow)
+        .join(ActRow, col(ActRow.id) == col(WorkRow.act_id))
+    )
+
+
 def _judged_anew(connection: Connection, gone: frozenset[int]) -> dict[int, int]:
     """Return by item the newest standing correction that said its verdicts anew."""
-    rows: Any = connection.execute(
-        select(col(CorrectionRow.subject_id), col(CorrectionRow.act_id))
-        .where(col(CorrectionRow.subject) == "item", col(CorrectionRow.field) == "verdict")
-        .order_by(col(CorrectionRow.id))
-    )
-    return {item: act for item, act in rows if act not in gone}
+    return {item: act for item, act in ever_corrected(connection).judged if act not in gone}
 
 
 def read_findings(connection: Connection, item: int) -> list[tuple[Condition, StoryLine]]:

@@ -1,6 +1,7 @@
 """Machines: which there are, and which one a person means."""
 
 from collections.abc import Collection
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Connection, column, func, select, table, text
@@ -11,6 +12,7 @@ from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
 from stores.storage.carried import carried
 from stores.storage.corrections import FALLEN, ITEMS, MACHINES, STEPS
+from stores.storage.seldom import has_rows
 from stores.text import fold
 
 __all__ = [
@@ -19,6 +21,7 @@ __all__ = [
     "Machine",
     "kept_for_parts",
     "machine_named",
+    "machine_numbers",
     "machine_of_act",
     "machine_of_items",
     "read_machines",
@@ -38,20 +41,14 @@ def kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
 
 
 def _kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
-    # Their row classes are not needed for this, and would slow down every command.
-    names = ("id", "act_id", "machine_id", "step_id", "name", "value")
-    setting, choice = (table(name, *map(column, names)) for name in ("setting", "step_choice"))
-    chosen: Any = connection.execute(
-        select(setting.c.act_id, setting.c.machine_id, setting.c.value)
-        .where(setting.c.name == FOR_PARTS, setting.c.machine_id.is_not(None))
-        .order_by(setting.c.id)
-    )
-    rows = chosen.all()
+    any_chosen = has_rows(connection, "setting")
+    rows: Any = connection.execute(_rows_for_parts()).all() if any_chosen else []
     if not rows:
         return {}
     gone = reversed_acts(connection)
     said = {row.machine_id: row.value for row in rows if row.act_id not in gone}
     wanted: dict[int, str] = {}
+    choice = _TABLES["step_choice"]
     wishes: Any = connection.execute(
         select(choice.c.act_id, STEPS.c.as_id, choice.c.value)
         .select_from(choice)
@@ -64,6 +61,23 @@ def _kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
             wanted[row.as_id] = row.value
     back = frozenset(step for step, value in wanted.items() if value)
     return {machine: back for machine, value in said.items() if value}
+
+
+# Their row classes are not needed for this, and would slow down every command.
+_TABLES = {
+    name: table(name, *map(column, ("id", "act_id", "machine_id", "step_id", "name", "value")))
+    for name in ("setting", "step_choice")
+}
+
+
+@cache
+def _rows_for_parts() -> Any:
+    setting = _TABLES["setting"]
+    return (
+        select(setting.c.act_id, setting.c.machine_id, setting.c.value)
+        .where(setting.c.name == FOR_PARTS, setting.c.machine_id.is_not(None))
+        .order_by(setting.c.id)
+    )
 
 
 def read_machines(connection: Connection) -> list[Machine]:
@@ -88,7 +102,13 @@ def _read_machines(connection: Connection) -> list[Machine]:
     )
     steps = {machine: int(count) for machine, count in counts}
     donors = kept_for_parts(connection)
-    rows = connection.execute(select(MACHINES).order_by(MACHINES.c.id))
+    rows: tuple[Any, ...] = carried(
+        connection,
+        "machine rows",
+        "",
+        ("correction", "machine"),
+        lambda: tuple(connection.execute(select(MACHINES).order_by(MACHINES.c.id))),
+    )
     return [
         Machine(
             row.id,
@@ -103,6 +123,23 @@ def _read_machines(connection: Connection) -> list[Machine]:
         for row in rows
         if row.act_id not in gone
     ]
+
+
+def machine_numbers(connection: Connection) -> dict[str, int]:
+    """Return the machines by their names, where no more of them is needed."""
+
+    def read() -> dict[str, int]:
+        gone = reversed_acts(connection)
+        rows = connection.execute(_rows_of_machines())
+        return {row.name: row.id for row in rows if row.act_id not in gone}
+
+    return carried(connection, "machine numbers", "", ("correction", "machine"), read)
+
+
+@cache
+def _rows_of_machines() -> Any:
+    columns = MACHINES.c
+    return select(columns.id, columns.name, columns.act_id).order_by(columns.id)
 
 
 def machine_named(connection: Connection, name: str | None) -> Machine:

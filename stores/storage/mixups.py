@@ -12,6 +12,7 @@ from stores.model.mixups import Fellow, Mark, Mixed, MixUp, Slip, follow, togeth
 from stores.planning.audit import Fault
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
+from stores.storage.carried import Changes, carried
 from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.storage.places import place_names
 from stores.storage.tables import (
@@ -22,7 +23,7 @@ from stores.storage.tables import (
 from stores.text import local_day
 
 __all__ = [
-    "MixUpLineRow", "MixUpRow", "MixedUp", "mixed_up", "mixup_faults", "next_mixup",
+    "MixUpLineRow", "MixUpRow", "MixedUp", "mixed_up", "mixed_up_now", "mixup_faults", "next_mixup",
 ]  # fmt: skip
 
 
@@ -69,6 +70,21 @@ class MixedUp:
         """Return the other lines that an item is mixed up with."""
         each = self.of(item)
         return tuple(self.names[other] for other in each.items if other != item) if each else ()
+
+
+def mixed_up_now(connection: Connection, gone: frozenset[int]) -> MixedUp:
+    """Return what is mixed up, taken over from before where no act touched a line that is."""
+
+    def mended(older: MixedUp, changes: Changes) -> MixedUp | None:
+        if changes.within(_TABLES - _OF_ITEMS) or changes.of(_OF_ITEMS) & older.names.keys():
+            return None
+        return older
+
+    return carried(connection, "mixed up", "", _TABLES, lambda: mixed_up(connection, gone), mended)
+
+
+_OF_ITEMS = frozenset(("item", "movement"))
+_TABLES = _OF_ITEMS | {"correction", "machine", "mix_up", "mix_up_line", "step"}
 
 
 def mixed_up(connection: Connection, gone: frozenset[int] | None = None) -> MixedUp:

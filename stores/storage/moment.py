@@ -41,6 +41,9 @@ MOST_CARRIED = 12
 """So many answers of one name are kept from one act to the next: those of the machines that are
 worked on."""
 
+MOST_PARTS = 40
+"""So many parts of the journal are kept, the oldest dropped first."""
+
 _INFO = "stores_moment"
 
 Key = TypeVar("Key", bound=Hashable)
@@ -58,6 +61,45 @@ class Mark(NamedTuple):
     summary: str
 
 
+class Journal:
+    """What came from one moment to a later one, for the newest acts: looked up once for all that
+    is carried over, by whoever reads first after an act."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._parts: list[tuple[Mark, Mark, Mapping[str, frozenset[int]]]] = []
+
+    def since(self, then: Mark, now: Mark) -> dict[str, frozenset[int]] | None:
+        """Return by table what came between two marks, None where it is not known."""
+        with self._lock:
+            parts = list(self._parts)
+        if not parts or parts[-1][1] != now:
+            return None
+        found: dict[str, frozenset[int]] = {}
+        for begun, _, rows in reversed(parts):
+            for table, numbers in rows.items():
+                found[table] = found.get(table, frozenset()) | numbers
+            if begun == then:
+                return found
+        return None
+
+    def newest(self) -> Mark | None:
+        """Return up to which act it is known."""
+        with self._lock:
+            return self._parts[-1][1] if self._parts else None
+
+    def add(self, then: Mark, now: Mark, rows: Mapping[str, frozenset[int]]) -> None:
+        """Keep what came between two marks; what does not go on from what is known begins anew."""
+        with self._lock:
+            last = self._parts[-1][1] if self._parts else None
+            if last is not None and last != then:
+                if last == now or last.act > now.act:
+                    return  # another was first, or it is an older moment that is read
+                self._parts.clear()
+            self._parts.append((then, now, rows))
+            del self._parts[:-MOST_PARTS]
+
+
 class Answers:
     """The answers that hold as long as the newest act is the same.
 
@@ -71,7 +113,9 @@ class Answers:
         self._mark: Mark | None = None
         self._kept: dict[tuple[str, Hashable], Any] = {}
         self._last: dict[tuple[str, Hashable], tuple[Mark | None, Any]] = {}
-        self.tables: dict[str, str] | None = None
+        self.journal = Journal()
+        self.of_acts: Any = None
+        """The statement of the rows of an act, by the tables that the record has."""
         self._turns: dict[str, threading.RLock] = {}
         self._here = threading.local()
 
@@ -152,6 +196,8 @@ class Moment:
     answers: Answers
     gone: frozenset[int] | None = None
     mark: Mark | None = None
+    before: Mark | None = None
+    """The act before the newest, where that one takes nothing back."""
     marked: bool = False
     changes: dict[Mark, Any] = field(default_factory=dict)
     """What came since an earlier mark, worked out once in a moment."""
@@ -202,13 +248,14 @@ def answered_each(
 def mark_of(connection: Connection, moment: Moment) -> Mark | None:
     """Return the newest act of the moment that is read, looked up once."""
     if not moment.marked:
-        moment.mark = _newest_act(connection)
+        newest = connection.execute(_NEWEST).all()
+        moment.mark = Mark(*newest[0][:-1]) if newest else None
+        if len(newest) > 1 and newest[0].reverses is None:
+            moment.before = Mark(*newest[1][:-1])
         moment.marked = True
     return moment.mark
 
 
-def _newest_act(connection: Connection) -> Mark | None:
-    row = connection.execute(
-        text("SELECT id, kind, happened_at, written_at, summary FROM act ORDER BY id DESC LIMIT 1")
-    ).first()
-    return Mark(*row) if row else None
+_NEWEST = text(
+    "SELECT id, kind, happened_at, written_at, summary, reverses FROM act ORDER BY id DESC LIMIT 2"
+)

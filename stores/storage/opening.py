@@ -52,7 +52,7 @@ __all__ = [
     "tried_store",
 ]
 
-HEAD = "0017"
+HEAD = "0018"
 """The migration that this program needs; a test holds it to the newest one on disk."""
 
 APPLICATION_ID = 0x53746F72
@@ -196,8 +196,7 @@ class Store:
     def unsound(self) -> StorageError | None:
         """Return what is wrong with the record, asked when something fell over that it read; None
         where that must have been a bug."""
-        from stores.storage.texts import text_faults
-        from stores.storage.whole import read_record
+        from stores.storage.whole import read_record, text_faults
 
         try:
             with self.engine.connect() as connection, connection.begin():
@@ -592,13 +591,12 @@ END $$"""
 
 def _lock_elsewhere(connection: Connection, waiting: Waiting, *locks: str) -> None:
     """Get a server's locks: it keeps the order of those who wait."""
-    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {int(IN_QUEUE * 1000)}")
+    asked = "; ".join((f"SET LOCAL lock_timeout = {int(IN_QUEUE * 1000)}", *locks))
     word = threading.Timer(TOLD_AFTER, waiting.seconds)
     word.daemon = True
     word.start()
-    try:
-        for lock in locks:
-            connection.exec_driver_sql(lock)
+    try:  # without parameters a server takes several statements at once
+        connection.exec_driver_sql(asked, execution_options={"no_parameters": True})
     finally:
         word.cancel()
 

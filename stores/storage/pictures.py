@@ -1,25 +1,29 @@
 """Pictures on record: what each is tied to, as it stands."""
 
 from collections.abc import Collection
+from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, func, or_, select
+from sqlalchemy import Connection, bindparam, func, or_, select, union
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.items import Item, Step
 from stores.model.ledger import PlaceKind
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.storage.acts import reversed_acts, standing
-from stores.storage.balances import of_numbers
-from stores.storage.corrections import ITEMS, MACHINES, STEPS, perhaps, perhaps_read_as
+from stores.storage.balances import NUMBERS, among, of_numbers
+from stores.storage.corrections import ITEMS, STEPS, ever_corrected, perhaps, perhaps_read_as
 from stores.storage.items import read_steps
-from stores.storage.machines import read_machines
+from stores.storage.machines import machine_numbers, read_machines
 from stores.storage.places import place_names
+from stores.storage.seldom import has_rows
 from stores.storage.tables import (
     ItemRow,
     MovementRow,
     PlaceRow,
+    StepRow,
 )
+from stores.text import fold
 
 __all__ = [
     "CaptionRow",
@@ -88,20 +92,14 @@ def read_pictures(
     """Return the pictures of a machine, in the order of their numbers: all, or those of these
     rows."""
     gone = reversed_acts(connection)
-    table: Any = PictureRow.__table__  # type: ignore[attr-defined]
-    found = of_numbers(
-        connection, select(table).where(table.c.machine_id == machine), table.c.id, rows
-    )
+    found = of_numbers(connection, _rows_of_pictures(machine), col(PictureRow.id), rows)
     found.sort(key=lambda row: row.number)
     standing = [row for row in found if row.act_id not in gone]
     numbers = [row.id for row in standing]
     filed = _filings(connection, numbers, gone)
-    statement: Any = select(
-        col(CaptionRow.act_id), col(CaptionRow.picture_id), col(CaptionRow.text)
-    ).order_by(col(CaptionRow.id))
     captions = {
         row.picture_id: row.text
-        for row in of_numbers(connection, statement, col(CaptionRow.picture_id), numbers)
+        for row in of_numbers(connection, _rows_of_captions(), col(CaptionRow.picture_id), numbers)
         if row.act_id not in gone
     }
     return [
@@ -121,6 +119,18 @@ def read_pictures(
         )
         for row in standing
     ]
+
+
+@lru_cache(maxsize=64)
+def _rows_of_pictures(machine: int) -> Any:
+    table: Any = PictureRow.__table__  # type: ignore[attr-defined]
+    return select(table).where(table.c.machine_id == machine)
+
+
+@cache
+def _rows_of_captions() -> Any:
+    row = CaptionRow
+    return select(col(row.act_id), col(row.picture_id), col(row.text)).order_by(col(row.id))
 
 
 class KeptFile(NamedTuple):
@@ -156,26 +166,12 @@ def _filings(
 ) -> dict[int, dict[tuple[Any, ...], Filed]]:
     # One after another by their numbers: joined from outside, a table as it reads now was made
     # whole first, 35 ms a picture of a record of 20,000 lines.
-    table: Any = FilingRow.__table__  # type: ignore[attr-defined]
-    rows = of_numbers(connection, select(table).order_by(table.c.id), table.c.picture_id, numbers)
+    rows = of_numbers(connection, _rows_of_filings(), col(FilingRow.picture_id), numbers)
     rows.sort(key=lambda row: row.id)
     of_items = {row.item_id for row in rows if row.item_id is not None}
-    lines = {
-        row.id: row
-        for row in of_numbers(
-            connection, select(ITEMS.c.id, ITEMS.c.line, ITEMS.c.step_id), ITEMS.c.id, of_items
-        )
-    }
+    lines = {row.id: row for row in of_numbers(connection, _lines_filed(), ITEMS.c.id, of_items)}
     of_steps = {row.step_id for row in (*rows, *lines.values()) if row.step_id is not None}
-    steps = {
-        row.id: row
-        for row in of_numbers(
-            connection,
-            select(STEPS.c.id, STEPS.c.number, STEPS.c.act_id, STEPS.c.as_id),
-            STEPS.c.id,
-            of_steps,
-        )
-    }
+    steps = {row.id: row for row in of_numbers(connection, _steps_filed(), STEPS.c.id, of_steps)}
     bags = place_names(connection, {row.place_id for row in rows if row.place_id is not None})
     found: dict[int, dict[tuple[Any, ...], Filed]] = {}
     for row in rows:
@@ -194,20 +190,37 @@ def _filings(
     return found
 
 
+@cache
+def _rows_of_filings() -> Any:
+    table: Any = FilingRow.__table__  # type: ignore[attr-defined]
+    return select(table).order_by(table.c.id)
+
+
+@cache
+def _lines_filed() -> Any:
+    return select(ITEMS.c.id, ITEMS.c.line, ITEMS.c.step_id)
+
+
+@cache
+def _steps_filed() -> Any:
+    return select(STEPS.c.id, STEPS.c.number, STEPS.c.act_id, STEPS.c.as_id)
+
+
 def pictures_of(
     connection: Connection, items: Collection[Item], steps: Collection[Step] = ()
 ) -> dict[tuple[str, int], list[int]]:
     """Return the numbers of the pictures that show these steps, or the steps, bags or pieces of
     these items, by machine and step."""
+    if not has_rows(connection, "filing"):
+        return {}
     perhaps_tied = _perhaps_tied(connection, items, steps)
     if not perhaps_tied:
         return {}
     names = {item.step.machine for item in items} | {step.machine for step in steps}
-    rows: Any = connection.execute(
-        select(MACHINES.c.id, MACHINES.c.name).where(MACHINES.c.name.in_(names))
-    )
     found: dict[tuple[str, int], list[int]] = {}
-    for machine, name in rows:
+    for name, machine in machine_numbers(connection).items():
+        if name not in names:
+            continue
         mine = [item for item in items if item.step.machine == name]
         wanted = {step.number for step in steps if step.machine == name}
         for picture in read_pictures(connection, machine, perhaps_tied):
@@ -227,6 +240,17 @@ def _perhaps_tied(
     numbers = {item.number for item in items}
     of_steps = {each.number for each in (*steps, *(item.step for item in items))} - {0}
     bags = {bag for item in items for bag in item.bags}
+    corrected = ever_corrected(connection)
+    if corrected.few:
+        numbered = frozenset(each.number for each in steps) - {0}
+        asked = {
+            "items": numbers | corrected.lines,
+            "steps": corrected.steps,
+            "numbers": numbered,
+            "bags": sorted(map(fold, bags)),  # as the index has them
+        }
+        statement = _perhaps_ties(with_numbers=bool(numbered))
+        return set(connection.execute(statement, asked).scalars())
     table: Any = FilingRow.__table__  # type: ignore[attr-defined]
     tied = table.c.item_id.in_(numbers)
     if of_steps:
@@ -240,6 +264,33 @@ def _perhaps_tied(
         )
         tied = or_(tied, table.c.place_id.in_(place))
     return set(connection.execute(select(table.c.picture_id).where(tied)).scalars())
+
+
+@cache
+def _perhaps_ties(*, with_numbers: bool) -> Any:
+    """Return the statement of the pictures that were ever tied to ``items`` and all lines of their
+    steps, to ``steps`` or those numbered ``numbers``, or to ``bags``."""
+    tie: Any = FilingRow.__table__  # type: ignore[attr-defined]
+    step: Any = StepRow.__table__  # type: ignore[attr-defined]
+    line: Any = ItemRow.__table__  # type: ignore[attr-defined]
+    place: Any = PlaceRow.__table__  # type: ignore[attr-defined]
+    items = among(line.c.id, bindparam("items", type_=NUMBERS.type))
+    of_steps = [
+        select(line.c.step_id).where(items),
+        select(step.c.id).where(among(step.c.id, bindparam("steps", type_=NUMBERS.type))),
+    ]
+    if with_numbers:  # which no index knows
+        of_steps.append(select(step.c.id).where(among(step.c.number, NUMBERS)))
+    steps: Any = union(*of_steps)
+    lines = select(line.c.id).where(or_(items, line.c.step_id.in_(steps)))
+    bags = select(place.c.id).where(
+        place.c.kind == PlaceKind.BAG.value, place.c.key.in_(bindparam("bags", expanding=True))
+    )
+    return union(
+        select(tie.c.picture_id).where(tie.c.step_id.in_(steps)),
+        select(tie.c.picture_id).where(tie.c.item_id.in_(lines)),
+        select(tie.c.picture_id).where(tie.c.place_id.in_(bags)),
+    )
 
 
 def _of(tie: Filed, item: Item) -> bool:

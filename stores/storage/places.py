@@ -4,13 +4,15 @@ from collections.abc import Collection
 from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, select
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import ActKind, PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balances, of_numbers
 from stores.storage.corrections import ASSEMBLIES, STEPS
+from stores.storage.moment import answered
+from stores.storage.seldom import has_rows
 from stores.storage.tables import ActRow, MovementRow, PlaceRow
 from stores.text import fold
 
@@ -27,6 +29,7 @@ __all__ = [
     "place_known",
     "place_names",
     "places_above",
+    "places_and_insides",
     "places_inside",
     "read_insides",
     "sent_from",
@@ -58,14 +61,24 @@ def bag_codes(connection: Connection) -> list[str]:
 
 def bag_coded(connection: Connection, code: str) -> int | None:
     """Return the place that a bag of this code is, None if there never was one."""
+    return answered(connection, "bag coded", code, lambda: _bag_coded(connection, code))
+
+
+def _bag_coded(connection: Connection, code: str) -> int | None:
     found: int | None = connection.execute(
-        select(col(PlaceRow.id)).where(
-            col(PlaceRow.kind) == PlaceKind.BAG.value,
-            col(PlaceRow.key) == fold(code),
-            col(PlaceRow.name) == code,
-        )
+        _of_a_code(), {"kind": PlaceKind.BAG.value, "key": fold(code), "name": code}
     ).scalar()
     return found
+
+
+@cache
+def _of_a_code() -> Any:
+    row = PlaceRow
+    return select(col(row.id)).where(
+        col(row.kind) == bindparam("kind"),
+        col(row.key) == bindparam("key"),
+        col(row.name) == bindparam("name"),
+    )
 
 
 def has_place(connection: Connection, kind: PlaceKind, name: str) -> bool:
@@ -193,6 +206,8 @@ def first_bag(connection: Connection, items: Collection[int]) -> str:
 
 
 def _parents(connection: Connection, gone: frozenset[int]) -> dict[int, int | None]:
+    if not has_rows(connection, "stowing"):
+        return {}
     rows: Any = connection.execute(_rows_of_stowing())
     return {inner: outer for act, inner, outer in rows if act not in gone}
 
@@ -256,20 +271,27 @@ def read_insides(
 
     Places that sit in nothing are left out.
     """
+    return places_and_insides(connection, gone, places)[1]
+
+
+def places_and_insides(
+    connection: Connection, gone: frozenset[int], places: Collection[int] | None = None
+) -> tuple[dict[int, tuple[PlaceKind, str]], dict[int, str]]:
+    """Return every place, or these and what they sit in, with kind and name; and what each sits in
+    as `read_insides` does: one is not asked without the other where pieces are listed."""
+    names: dict[int, tuple[PlaceKind, str]] = {}
     parents: dict[int, int | None] = {}
     asked = places
-    seen: set[int] = set(places or ())
     while asked is None or asked:
-        for act, place, inside in of_numbers(
-            connection, _rows_of_stowing(), col(StowingRow.place_id), asked
+        for place, kind, name, act, inside in of_numbers(
+            connection, _rows_of_places_stowed(), col(PlaceRow.id), asked
         ):
-            if act not in gone:
+            names[place] = (PlaceKind(kind), name)
+            if act is not None and act not in gone:
                 parents[place] = inside
         if asked is None:
             break
-        asked = {inside for inside in parents.values() if inside is not None} - seen
-        seen |= asked
-    names = place_names(connection, {inside for inside in parents.values() if inside is not None})
+        asked = {inside for inside in parents.values() if inside is not None} - names.keys()
     chains: dict[int, str] = {}
     for place in parents:
         chain: list[str] = []
@@ -281,7 +303,22 @@ def read_insides(
             inside = parents.get(inside)
         if chain:
             chains[place] = ", ".join(chain)
-    return chains
+    return names, chains
+
+
+@cache
+def _rows_of_places_stowed() -> Any:
+    return (
+        select(
+            col(PlaceRow.id),
+            col(PlaceRow.kind),
+            col(PlaceRow.name),
+            col(StowingRow.act_id),
+            col(StowingRow.inside_id),
+        )
+        .join(StowingRow, col(StowingRow.place_id) == col(PlaceRow.id), isouter=True)
+        .order_by(col(StowingRow.id))
+    )
 
 
 def place_names(

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, column, select, table
 
 from stores.model.renewals import RenewChoice, RenewRule
 from stores.storage.carried import carried
+from stores.storage.seldom import has_rows
 
 __all__ = ["renew_choices", "renew_rules"]
 
@@ -30,6 +31,8 @@ def renew_rules(connection: Connection, gone: Collection[int]) -> dict[str, Rene
 
 
 def _renew_rules(connection: Connection, gone: Collection[int]) -> dict[str, RenewRule]:
+    if not has_rows(connection, "renew_rule"):
+        return {}
     rows: Any = connection.execute(select(_RULES).order_by(_RULES.c.id))
     return {
         row.key: RenewRule(row.name, row.key, row.reason, bool(row.renew), ours=True)
@@ -50,6 +53,8 @@ def renew_choices(connection: Connection, gone: Collection[int]) -> dict[int, Re
 
 
 def _renew_choices(connection: Connection, gone: Collection[int]) -> dict[int, RenewChoice]:
+    if not has_rows(connection, "renew_choice"):
+        return {}
     rows: Any = connection.execute(select(_CHOICES).order_by(_CHOICES.c.id))
     found: dict[int, RenewChoice] = {}
     for row in rows:

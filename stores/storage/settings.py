@@ -5,6 +5,7 @@ from sqlmodel import Field, SQLModel, col
 
 from stores.storage.acts import standing
 from stores.storage.carried import carried
+from stores.storage.seldom import has_rows
 
 __all__ = ["SettingRow", "read_settings"]
 
@@ -38,6 +39,8 @@ def read_settings(connection: Connection, machine: int | None = None) -> dict[st
 
 
 def _read_settings(connection: Connection, machine: int | None) -> dict[str, str]:
+    if not has_rows(connection, "setting"):
+        return {}
     rows = standing(
         connection,
         select(

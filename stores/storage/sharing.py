@@ -5,16 +5,17 @@ Who asks for a few things of a large stock has to know who else draws on them. W
 serves where that thread is specified, or none is: nothing else is read for it.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, func, select, union
+from sqlalchemy import Connection, func, null, select, union
 from sqlmodel import col
 
 from stores.model.items import Description, Step
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import chunks
+from stores.storage.balances import NUMBERS, among
+from stores.storage.carried import Changes, carried
 from stores.storage.corrections import ITEMS, CorrectionRow
 from stores.storage.items import DESCRIBED, described, of_machine, read_steps
 from stores.storage.machines import kept_for_parts
@@ -27,43 +28,60 @@ __all__ = [
     "descriptions_threaded",
     "joints_described",
     "loose_described",
+    "none_of_a_joint",
     "steps_to_refit",
 ]
+
+
+WITH_DESCRIPTIONS = frozenset(
+    ("correction", "item", "low_mark", "price", "purchase_line", "specification", "stock_need")
+)
+"""The tables of acts whose rows may come with a description that was not there before."""
 
 
 def descriptions_threaded(
     connection: Connection, threads: Collection[str]
 ) -> dict[int, Description]:
     """Return the descriptions with one of these threads, an empty one for none, by number."""
-    of_each = answered_each(
-        connection, "threaded", sorted(threads), lambda missing: _threaded(connection, missing)
-    )
-    return {number: each for of in of_each.values() for number, each in of.items()}
-
-
-def _threaded(
-    connection: Connection, threads: Collection[str]
-) -> dict[str, dict[int, Description]]:
-    row = DescriptionRow
-    statement = select(col(row.id), *DESCRIBED).where(col(row.thread).in_(threads))
-    found: dict[str, dict[int, Description]] = {thread: {} for thread in threads}
-    rows: Any = connection.execute(statement)
-    for each in rows:
-        what = described(each)
-        found[what.thread][each.id] = what
+    found: dict[int, Description] = {}
+    for thread in threads:
+        found |= _descriptions(connection, "thread", thread)
     return found
 
 
 def descriptions_across(connection: Connection, diameter_um: int) -> dict[int, Description]:
     """Return the descriptions of a diameter, of whatever thread, by number."""
-    row = DescriptionRow
-    statement = select(col(row.id), *DESCRIBED).where(col(row.diameter_um) == diameter_um)
+    return _descriptions(connection, "diameter_um", diameter_um)
 
-    def work() -> dict[int, Description]:
+
+def _descriptions(connection: Connection, field: str, value: str | int) -> dict[int, Description]:
+    """Return them; what is described once stays so, and only what came since is read."""
+
+    def work(after: int = 0) -> tuple[int, dict[int, Description]]:
+        newest = _newest_description(connection)
+        if newest == after:
+            return newest, {}
+        columns: Any = DescriptionRow.__table__.c  # type: ignore[attr-defined]
+        statement = select(columns.id, *DESCRIBED).where(
+            columns[field] == value, columns.id > after
+        )
         rows: Any = connection.execute(statement)
-        return {each.id: described(each) for each in rows}
+        return newest, {each.id: described(each) for each in rows}
 
-    return answered(connection, "across", diameter_um, work)
+    def mended(
+        older: tuple[int, dict[int, Description]], _: Changes
+    ) -> tuple[int, dict[int, Description]]:
+        newest, came = work(older[0])
+        return newest, older[1] | came if came else older[1]
+
+    return carried(connection, field, value, WITH_DESCRIPTIONS, work, mended)[1]
+
+
+def _newest_description(connection: Connection) -> int:
+    newest = select(func.max(col(DescriptionRow.id)))
+    return answered(
+        connection, "newest description", "", lambda: connection.execute(newest).scalar() or 0
+    )
 
 
 def descriptions_near(
@@ -80,47 +98,64 @@ def descriptions_near(
 def joints_described(connection: Connection, descriptions: Collection[int]) -> frozenset[int]:
     """Return the items of joints that were ever found, or specified, as one of these descriptions,
     or corrected to it: what this gives has to be looked at again."""
-    return _lines(connection, descriptions, loose=False)
+    return frozenset(_described(connection, descriptions, loose=False))
 
 
 def loose_described(connection: Connection, descriptions: Collection[int]) -> frozenset[int]:
     """Return the loose items of which that is so."""
-    return _lines(connection, descriptions, loose=True)
+    return frozenset(_described(connection, descriptions, loose=True))
 
 
-def _lines(connection: Connection, descriptions: Collection[int], *, loose: bool) -> frozenset[int]:
-    if not descriptions:
-        return frozenset()
+def _described(
+    connection: Connection, descriptions: Collection[int], *, loose: bool
+) -> Iterator[int]:
+    """Give both kinds from one reading: who looks for the loose ones looks for the joints too."""
+    of_each = answered_each(
+        connection, "described", sorted(descriptions), lambda those: _lines(connection, those)
+    )
+    for lines in of_each.values():
+        for number, step in lines:
+            if step is None or (step == 0) is loose:
+                yield number
 
-    def work() -> frozenset[int]:
-        statement = _lines_described(loose)
-        return frozenset(
-            number
-            for chunk in chunks(descriptions)
-            for number in connection.execute(statement, {"those": chunk}).scalars()
-        )
 
-    return answered(connection, "described", (frozenset(descriptions), loose), work)
+def _lines(
+    connection: Connection, descriptions: Collection[int]
+) -> dict[int, list[tuple[int, int | None]]]:
+    """Return by description its items, each with its step, 0 for a loose one; None where a
+    correction may have said another."""
+    found: dict[int, list[tuple[int, int | None]]] = {number: [] for number in descriptions}
+    rows: Any = connection.execute(_lines_described(), {"numbers": descriptions})
+    for description, number, step in rows:
+        found[description].append((number, step))
+    return found
 
 
 @cache
-def _lines_described(loose: bool) -> Any:
+def _lines_described() -> Any:
     item, put, spec = ItemRow, CorrectionRow, SpecificationRow
-    those: Any = bindparam("those", expanding=True)
-    # so that a database looks for descriptions first: there are few lines of one, and many loose
     step = func.coalesce(col(item.step_id), 0)
-    wanted = step == 0 if loose else step != 0
     return union(
-        select(col(item.id)).where(col(item.description_id).in_(those), wanted),
-        select(col(put.subject_id)).where(
+        select(col(item.description_id), col(item.id), step).where(
+            among(col(item.description_id), NUMBERS)
+        ),
+        select(col(put.number), col(put.subject_id), null()).where(
             col(put.subject) == "item",
             col(put.field) == "description_id",
-            col(put.number).in_(those),
+            among(col(put.number), NUMBERS),
         ),
-        select(col(spec.item_id))
+        select(col(spec.description_id), col(spec.item_id), step)
         .join(ItemRow, col(item.id) == col(spec.item_id))
-        .where(col(spec.description_id).in_(those), wanted),
+        .where(among(col(spec.description_id), NUMBERS)),
     )
+
+
+def none_of_a_joint(connection: Connection, items: Collection[int]) -> bool:
+    """Return whether all of these items are loose."""
+    of_joints = select(col(ItemRow.id)).where(
+        among(col(ItemRow.id), items), col(ItemRow.step_id).is_not(None)
+    )
+    return connection.execute(of_joints.limit(1)).first() is None
 
 
 def steps_to_refit(connection: Connection, machine: int) -> list[Step]:

@@ -143,7 +143,9 @@ def loose_like(connection: Connection, text: str) -> list[Item]:
 
 def low_marks(connection: Connection) -> list[LowMark]:
     """Return the least that is to be held, of each thing of which that was said."""
-    return answered(connection, "low marks", "", lambda: _low_marks(connection))
+    return list(
+        carried(connection, "low marks", "", ("low_mark",), lambda: tuple(_low_marks(connection)))
+    )
 
 
 def _low_marks(connection: Connection) -> list[LowMark]:
@@ -176,7 +178,12 @@ class Reservation:
 
 def read_reservations(connection: Connection) -> list[Reservation]:
     """Return what is reserved, with what is left of it; for steps that were joined, in one."""
-    return answered(connection, "reservations", "", lambda: _read_reservations(connection))
+    tables = ("correction", "machine", "reservation", "step", "stock_use")
+
+    def work() -> tuple[Reservation, ...]:
+        return tuple(_read_reservations(connection))
+
+    return list(carried(connection, "reservations", "", tables, work))
 
 
 def _read_reservations(connection: Connection) -> list[Reservation]:
@@ -243,11 +250,10 @@ def _read_reservations(connection: Connection) -> list[Reservation]:
 
 def read_reserved(connection: Connection) -> tuple[Reserved, ...]:
     """Return what is left of each reservation, as it is shared out."""
-    return carried(
+    return answered(
         connection,
         "reserved",
         "",
-        ("correction", "item", "machine", "reservation", "step", "stock_use"),
         lambda: tuple(
             Reserved(one.item, one.machine, one.step, one.left)
             for one in read_reservations(connection)

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, MetaData, or_, select
 from sqlmodel import col
 
 from stores.model.items import lies_in
-from stores.storage.balances import chunks, of_numbers
+from stores.storage.balances import among, of_numbers
 from stores.storage.corrections import ASSEMBLIES, EVERY_ITEM, STEPS, corrected_in
 from stores.storage.labels import LabelRow, OutcomeRow
 from stores.storage.tables import ActRow, DescriptionRow, FindingRow, MovementRow
@@ -67,8 +67,7 @@ def acts_touching(connection: Connection, things: Mapping[str, Collection[int]])
                 if fresh:
                     new.setdefault(table.name, set()).update(fresh)
     for name in ("machine", "assembly", "step", "item"):
-        for chunk in chunks(found.get(name, ())):
-            acts.update(corrected_in(connection, name, chunk))
+        acts.update(corrected_in(connection, name, found.get(name, ())))
     _note_wholes(connection, known, found, acts)
     return acts | _taking_back(connection, acts)
 
@@ -80,12 +79,9 @@ def _note_wholes(
     wholes: dict[str, set[int]] = {}
     for line, whole in _WHOLE.items():
         table = known.tables[line]
-        for chunk in chunks(found.get(line, ())):
-            wholes.setdefault(whole, set()).update(
-                connection.execute(
-                    select(table.c[f"{whole}_id"]).where(table.c.id.in_(chunk))
-                ).scalars()
-            )
+        if rows := found.get(line):
+            of_rows: Any = select(table.c[f"{whole}_id"]).where(among(table.c.id, rows))
+            wholes.setdefault(whole, set()).update(connection.execute(of_rows).scalars())
     for name, rows in wholes.items():
         _note(connection, known.tables[name], rows, acts)
         for table in known.sorted_tables:
@@ -95,18 +91,15 @@ def _note_wholes(
 
 
 def _children(connection: Connection, table: Any, column: Any, rows: Collection[int]) -> set[int]:
-    numbers: set[int] = set()
-    for chunk in chunks(rows):
-        numbers.update(connection.execute(select(table.c.id).where(column.in_(chunk))).scalars())
-    return numbers
+    if not rows:
+        return set()
+    return set(connection.execute(select(table.c.id).where(among(column, rows))).scalars())
 
 
 def _note(connection: Connection, table: Any, rows: Collection[int], acts: set[int]) -> None:
-    if "act_id" in table.c:
-        for chunk in chunks(rows):
-            acts.update(
-                connection.execute(select(table.c.act_id).where(table.c.id.in_(chunk))).scalars()
-            )
+    if "act_id" in table.c and rows:
+        of_rows = select(table.c.act_id).where(among(table.c.id, rows))
+        acts.update(connection.execute(of_rows).scalars())
 
 
 def _taking_back(connection: Connection, acts: Collection[int]) -> set[int]:

@@ -1,11 +1,11 @@
 """The one writer: appends acts and what they bring in. Nothing else writes to a stores."""
 
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, column, func, table
+from sqlalchemy import Connection, column, func, insert, table
 from sqlalchemy import select as plain_select
 from sqlmodel import Session, col, select
 
@@ -24,7 +24,7 @@ from stores.model.ledger import (
     standing_by,
 )
 from stores.storage.acts import newest_act
-from stores.storage.balances import balance_of, chunks
+from stores.storage.balances import among, balance_of
 from stores.storage.corrections import (
     ASSEMBLIES,
     EVERY_ITEM,
@@ -36,6 +36,8 @@ from stores.storage.corrections import (
 )
 from stores.storage.descriptions import read_from
 from stores.storage.items import read_items
+from stores.storage.places import place_names
+from stores.storage.seldom import has_rows
 from stores.storage.tables import (
     ActRow,
     AssemblyRow,
@@ -90,6 +92,15 @@ class Made:
         return self.kind.at(self.name) if self.kind else self.name
 
 
+@dataclass(slots=True)
+class _Born:
+    """A line that was written here: what was found, and whether a piece of it moved yet."""
+
+    description_id: int
+    found: int
+    moved: bool = False
+
+
 def now() -> str:
     """Give this moment as the stores write it."""
     return datetime.now(UTC).isoformat(timespec="seconds")
@@ -104,22 +115,40 @@ class Writer:
         self.acts: list[tuple[int, str]] = []
         """The acts that were written: their numbers, and when."""
         self._session = Session(connection, autoflush=False)
-        self._ever_closed: bool | None = None
         self._correcting = False
         self._closed: dict[int, tuple[int, str, str] | None] = {}
+        # Nobody else writes meanwhile: what is known of the record stays so, but for what is
+        # written here.
+        self._ever_closed = has_rows(connection, "closing")
+        self._ever_corrected = has_rows(connection, "correction")
+        self._ever_taken_back = has_rows(connection, "act")
+        self._newest: int = newest_act(connection)
+        self._known: dict[int, Made] = {}
+        self._steps: dict[int, int] = {}
+        """The last step of a machine that was asked for."""
+        self._descriptions: dict[str, int] = {}
+        """Descriptions that were looked up; 0 where there is none yet."""
+        self._places: dict[tuple[PlaceKind, int], Made] = {}
+        self._born: dict[int, _Born] = {}
+        self._lines: dict[int | None, int] = {}
+        """The last line of a step that lines are being written to."""
 
     # What is there
 
     def stock(self, items: Collection[int], places: Collection[int] = ()) -> Stock:
         """Read the part of the ledger that a request on these items touches."""
-        balance = balance_of(self.connection, items)
+        known = [item for item in items if item not in self._born or self._born[item].moved]
+        balance = balance_of(self.connection, known)
         wanted = {spot.place for _, spot, _ in balance} | set(places)
-        rows = self._session.exec(select(PlaceRow).where(col(PlaceRow.id).in_(wanted))).all()
-        kinds = {row.id: PlaceKind(row.kind) for row in rows if row.id is not None}
-        names = {row.id: row.name for row in rows}
+        for number, (kind, name) in place_names(
+            self.connection, wanted - self._known.keys()
+        ).items():
+            self._known[number] = Made(number, name, new=False, kind=kind)
+        known_places = {number: self._known[number] for number in wanted & self._known.keys()}
+        names = {number: made.name for number, made in known_places.items()}
         return Stock(
             balance,
-            kinds,
+            {number: made.kind for number, made in known_places.items() if made.kind},
             name_item=self._name_item,
             name_place=lambda place: names.get(place, f"place {place}"),
         )
@@ -150,6 +179,8 @@ class Writer:
 
     def reversals(self) -> dict[int, int]:
         """Return every reversal of the record: ``{reversing act: reversed act}``."""
+        if not self._ever_taken_back:
+            return {}
         rows = self._session.exec(
             select(ActRow.id, ActRow.reverses).where(col(ActRow.reverses).is_not(None))
         ).all()
@@ -196,13 +227,12 @@ class Writer:
         )
         moves: dict[int, list[Movement]] = {}
         heads: dict[int, tuple[ActKind, str]] = {}
-        for chunk in chunks(items):
-            rows = self._session.exec(statement.where(col(MovementRow.item_id).in_(chunk))).all()
-            for row, kind, reason in rows:
-                if row.act_id in gone or row.act_id in reversals:
-                    continue
-                heads[row.act_id] = (ActKind(kind), reason)
-                moves.setdefault(row.act_id, []).append(_movement(row))
+        rows = self._session.exec(statement.where(among(col(MovementRow.item_id), items))).all()
+        for row, kind, reason in rows:
+            if row.act_id in gone or row.act_id in reversals:
+                continue
+            heads[row.act_id] = (ActKind(kind), reason)
+            moves.setdefault(row.act_id, []).append(_movement(row))
         order = {act: standing_by(reversals, act) for act in moves}
         return [
             (act, Act(heads[act][0], tuple(moves[act]), heads[act][1]))
@@ -215,15 +245,13 @@ class Writer:
         first."""
         reversals = self.reversals()
         gone = fallen_acts(reversals)
-        rows: set[int] = set()
-        for chunk in chunks(items):
-            rows.update(
-                self._session.exec(
-                    select(MovementRow.act_id)
-                    .where(col(MovementRow.act_id) > number, col(MovementRow.item_id).in_(chunk))
-                    .distinct()
-                ).all()
-            )
+        rows = set(
+            self._session.exec(
+                select(MovementRow.act_id)
+                .where(col(MovementRow.act_id) > number, among(col(MovementRow.item_id), items))
+                .distinct()
+            ).all()
+        )
         return sorted(
             (act for act in rows - gone if reversals.get(act, number) < number), reverse=True
         )
@@ -235,12 +263,9 @@ class Writer:
 
     def births(self, items: Collection[int]) -> set[int]:
         """Give the acts that wrote these items down."""
-        acts: set[int] = set()
-        for chunk in chunks(items):
-            acts.update(
-                self._session.exec(select(ItemRow.act_id).where(col(ItemRow.id).in_(chunk))).all()
-            )
-        return acts
+        return set(
+            self._session.exec(select(ItemRow.act_id).where(among(col(ItemRow.id), items))).all()
+        )
 
     # What is made on the way, when it is not there yet
 
@@ -293,18 +318,24 @@ class Writer:
             select(PlaceRow).where(PlaceRow.kind == kind.value, PlaceRow.key == fold(name))
         ).first()
         if row is not None:
-            return Made(_id(row.id), row.name, new=False, kind=kind)
-        row = PlaceRow(kind=kind.value, name=name, key=fold(name))
-        self._add(row)
-        return Made(_id(row.id), name, new=True, kind=kind)
+            made = Made(_id(row.id), row.name, new=False, kind=kind)
+        else:
+            row = PlaceRow(kind=kind.value, name=name, key=fold(name))
+            made = Made(self.append(row), name, new=True, kind=kind)
+        self._known[made.number] = made
+        return made
 
     def place_of_machine(self, kind: PlaceKind, machine: int) -> Made:
         """Find or make the place of a kind that a machine has to itself; it keeps the name that the
         machine was first given, so that pieces stay where they are when that is put right."""
-        name = self._session.exec(
-            select(MachineRow.name).where(col(MachineRow.id) == machine)
-        ).one()
-        return self.place(kind, name)
+        made = self._places.get((kind, machine))
+        if made is None:
+            name = self._session.exec(
+                select(MachineRow.name).where(col(MachineRow.id) == machine)
+            ).one()
+            made = self.place(kind, name)
+            self._places[kind, machine] = replace(made, new=False)
+        return made
 
     def firm(self, kind: PlaceKind, text: str) -> Made:
         """Find a firm by its name or a clear beginning of it, whole words; else make it."""
@@ -334,19 +365,30 @@ class Writer:
     def description(self, thing: Fastener) -> int:
         """Find what a thing is among the descriptions, or write it down."""
         text = thing.spec
-        row = self._session.exec(select(DescriptionRow).where(DescriptionRow.text == text)).first()
-        if row is None:
-            row = DescriptionRow(text=text, words=fold(text), **read_from(thing))
-            self._add(row)
-        return _id(row.id)
+        return self._described(
+            text, lambda: DescriptionRow(text=text, words=fold(text), **read_from(thing))
+        )
 
     def described_as(self, text: str, kind: str) -> int:
         """Find a description by its text, or write down one that is no fastener's."""
-        row = self._session.exec(select(DescriptionRow).where(DescriptionRow.text == text)).first()
-        if row is None:
-            row = DescriptionRow(text=text, kind=kind, words=fold(text))
-            self._add(row)
-        return _id(row.id)
+        return self._described(text, lambda: DescriptionRow(text=text, kind=kind, words=fold(text)))
+
+    def look_up(self, things: Iterable[Fastener]) -> None:
+        """Look up at one go which of these things are described already."""
+        self._look_up({thing.spec for thing in things})
+
+    def _look_up(self, texts: Collection[str]) -> None:
+        row = DescriptionRow
+        rows = self._session.exec(select(row.text, row.id).where(col(row.text).in_(texts))).all()
+        self._descriptions |= dict.fromkeys(texts, 0)
+        self._descriptions |= {text: _id(number) for text, number in rows}
+
+    def _described(self, text: str, make: Callable[[], DescriptionRow]) -> int:
+        if text not in self._descriptions:
+            self._look_up({text})
+        if not self._descriptions[text]:
+            self._descriptions[text] = self.append(make())
+        return self._descriptions[text]
 
     def known_description(self, text: str) -> int:
         """Give the description that is written down with this text."""
@@ -368,10 +410,11 @@ class Writer:
         """Write the head of an act and give its number. ``at`` is when it happened; ``correcting``
         says that it takes a correction back, or brings one back."""
         self._correcting = correcting or kind is ActKind.CORRECT
+        self._ever_taken_back = self._ever_taken_back or reverses is not None
         written = now()
+        self._newest += 1  # a server would leave out what was refused or tried
         row = ActRow(
-            id=newest_act(self.connection)
-            + 1,  # a server would leave out what was refused or tried
+            id=self._newest,
             kind=kind.value,
             happened_at=at or written,
             written_at=written,
@@ -400,19 +443,23 @@ class Writer:
             Refused: of a machine that is closed out.
         """
         self._refuse_closed(None, None, {movement.item for movement in act.movements})
-        self._session.add_all(
-            MovementRow(
-                act_id=number,
-                item_id=movement.item,
-                quantity=movement.quantity,
-                from_place=movement.source.place,
-                from_condition=movement.source.condition.value,
-                to_place=movement.target.place,
-                to_condition=movement.target.condition.value,
-            )
+        rows = [
+            {
+                "act_id": number,
+                "item_id": movement.item,
+                "quantity": movement.quantity,
+                "from_place": movement.source.place,
+                "from_condition": movement.source.condition.value,
+                "to_place": movement.target.place,
+                "to_condition": movement.target.condition.value,
+            }
             for movement in act.movements
-        )
-        self._session.flush()
+        ]
+        if rows:
+            self.connection.execute(insert(MovementRow), rows)
+        for movement in act.movements:
+            if movement.item in self._born:
+                self._born[movement.item].moved = True
 
     def machine(self, act: int, name: str, *, maker: str, model: str, year: str, note: str) -> int:
         """Write a machine down."""
@@ -435,14 +482,21 @@ class Writer:
             hazard=hazard,
         )
         self._add(row)
+        self._steps[machine] = number
+        self._lines[row.id] = 0
         return _id(row.id), number
 
     def next_step(self, machine: int) -> int:
         """Give the number that the machine's next step will have. None is ever used again."""
-        last = self._session.exec(
-            select(func.max(StepRow.number)).where(StepRow.machine_id == machine)
-        ).one()
-        return max(int(last or 0), *given_numbers(self.connection, "step", machine)) + 1
+        if machine not in self._steps:
+            last = self._session.exec(
+                select(func.max(StepRow.number)).where(StepRow.machine_id == machine)
+            ).one()
+            self._steps[machine] = max(int(last or 0), *self._given("step", machine))
+        return self._steps[machine] + 1
+
+    def _given(self, subject: str, owner: int | None) -> list[int]:
+        return given_numbers(self.connection, subject, owner) if self._ever_corrected else [0]
 
     def item(
         self,
@@ -472,18 +526,22 @@ class Writer:
             words=fold(words),
             unit=unit,
         )
-        self._add(row, of_stock=stock)
-        return _id(row.id), row.line
+        number = self.append(row, of_stock=stock)
+        self._born[number] = _Born(description, found)
+        self._lines[step] = row.line
+        return number, row.line
 
     def next_line(self, step: int | None) -> int:
         """Give the number that the next line of a step, or the next loose item, will have."""
-        last = self._session.exec(
-            select(func.max(ItemRow.line)).where(
-                # of a step by its row alone: it may have been entered for another machine
-                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None)
-            )
-        ).one()
-        return max(int(last or 0), *given_numbers(self.connection, "item", step)) + 1
+        if step not in self._lines:
+            last = self._session.exec(
+                select(func.max(ItemRow.line)).where(
+                    # of a step by its row alone: it may have been entered for another machine
+                    col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None)
+                )
+            ).one()
+            self._lines[step] = max(int(last or 0), *self._given("item", step))
+        return self._lines[step] + 1
 
     def correct(
         self,
@@ -499,6 +557,10 @@ class Writer:
         ``folded`` is what ``find`` has to come by it; a text is folded by itself.
         """
         word = value if isinstance(value, str) else ""
+        self._ever_corrected = True
+        self._lines.clear()
+        self._steps.clear()
+        self._born.clear()
         self._add(
             CorrectionRow(
                 act_id=act,
@@ -523,9 +585,11 @@ class Writer:
     ) -> None:
         """Write down what should be at a joint; ``same`` is whether a person said that this is what
         was found, or that it is another thing."""
-        was: Any = self.connection.execute(
-            select(ITEMS.c.description_id, ITEMS.c.found).where(ITEMS.c.id == item)
-        ).one()
+        was: Any = self._born.get(item)
+        if was is None:
+            was = self.connection.execute(
+                select(ITEMS.c.description_id, ITEMS.c.found).where(ITEMS.c.id == item)
+            ).one()
         self._add(
             SpecificationRow(
                 act_id=act,
@@ -588,8 +652,13 @@ class Writer:
                 step or self._step_of_point(getattr(row, "point_id", None)),
                 [number for number in [getattr(row, "item_id", None)] if number],
             )
-        self._session.add(row)
-        self._session.flush()
+        rows: Any = type(row).__table__
+        values = {each.name: getattr(row, each.name) for each in rows.columns}
+        if values.get("id", 0) is None:
+            del values["id"]
+        made = self.connection.execute(insert(rows), values)
+        if row.id is None and made.inserted_primary_key:
+            row.id = made.inserted_primary_key[0]
 
     def _step_of_point(self, point: int | None) -> int | None:
         if point is None:
@@ -609,12 +678,7 @@ class Writer:
         """
         if self._correcting:
             return
-        if self._ever_closed is None:  # most stores never closed a machine
-            closing = table("closing", column("id"))
-            self._ever_closed = (
-                self.connection.execute(plain_select(closing.c.id)).first() is not None
-            )
-        if not self._ever_closed:
+        if not self._ever_closed:  # most stores never closed a machine
             return
         from stores.storage.closing import closed_out
 
@@ -623,11 +687,10 @@ class Writer:
             of_step = plain_select(STEPS.c.machine_id).where(STEPS.c.id == step)
             numbers.update(self.connection.execute(of_step).scalars())
         if items:
-            for chunk in chunks(items):
-                of_items = plain_select(ITEMS.c.machine_id).where(
-                    ITEMS.c.id.in_(chunk), ITEMS.c.step_id.is_not(None)
-                )
-                numbers.update(self.connection.execute(of_items).scalars())
+            of_items = plain_select(ITEMS.c.machine_id).where(
+                among(ITEMS.c.id, items), ITEMS.c.step_id.is_not(None)
+            )
+            numbers.update(self.connection.execute(of_items).scalars())
         for number in sorted(numbers):
             if number not in self._closed:
                 self._closed[number] = closed_out(self.connection, number)

@@ -46,6 +46,7 @@ __all__ = [
     "NOTE_LENGTH",
     "NO_WORK",
     "REASON_NEEDED",
+    "SPOKEN",
     "LooseItem",
     "PiecesAt",
     "Scope",
@@ -247,13 +248,24 @@ def count_of(quantity: int | str | None) -> int | None:
     return quantity
 
 
+SPOKEN = {
+    "good": Condition.SERVICEABLE,
+    "repair": Condition.REPAIRABLE,
+    "scrap": Condition.CONDEMNED,
+    "unsure": Condition.QUARANTINE,
+}
+"""The short words for what an inspection may say, beside the conditions themselves."""
+
+
 def condition_named(typed: str) -> Condition:
-    """Return the condition that was typed; a clear beginning will do.
+    """Return the condition that was typed; a clear beginning will do, or a word of `SPOKEN`.
 
     Raises:
         BadValue: none of the words.
     """
     folded = typed.strip().casefold()
+    if folded in SPOKEN:
+        return SPOKEN[folded]
     fits = [condition for condition in Condition if folded and condition.value.startswith(folded)]
     if len(fits) != 1:
         raise BadValue("no condition", typed=typed.strip()[:40], conditions=tuple(Condition))

@@ -11,17 +11,18 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.fastener import Fastener, Kind, near_notation, parse
-from stores.model.items import Item, Job, Step, StoryLine, serves
+from stores.model.items import Item, Job, Step, StoryLine, length_asked, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
 from stores.planning.status import cautions_of
 from stores.storage.acts import reversed_acts
-from stores.storage.items import bag_and_beside, items_at, read_items
-from stores.storage.machines import machine_named, read_machines
-from stores.storage.moment import answered
+from stores.storage.carried import Changes, carried
+from stores.storage.items import OF_ALL, items_at, items_of_bag, lines_beside, read_items
+from stores.storage.machines import machine_named, machine_numbers, read_machines
 from stores.storage.pictures import pictures_of
 from stores.storage.places import (
     bag_coded,
+    bag_codes,
     firm_names,
     place_known,
     places_inside,
@@ -275,20 +276,51 @@ def find(context: Context, ask: Find) -> Found:
         NotationError: nothing asked, or a size that cannot be read.
     """
     with context.reading() as connection:
-        if not bagcode.looks_like_code(ask.text) or ask.thread or ask.length or ask.head:
-            return _found(connection, ask, context.machine)
+        if not _names_a_bag(connection, ask):
+            return _found(connection, ask, context.machine)[0]
         # the phone that scanned it shows it again after each look elsewhere, and the desk with it
-        return answered(
+        kept = carried(
             connection,
             "bag",
             (ask.text, context.machine),
-            lambda: _found(connection, ask, context.machine),
+            None,
+            lambda: _kept(connection, ask, context.machine),
+            lambda kept, changes: kept if _holds(connection, kept, changes) else None,
         )
+        return kept.found
 
 
-def _found(connection: Connection, ask: Find, machine: str | None) -> Found:
-    place = _place_meant(connection, ask)
-    named = bool(place) or _names_a_bag(connection, ask)
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """What was found by a bag's code, whether a line lacks pieces, and all that it was read
+    from."""
+
+    found: Found
+    lacking: bool
+    lines: frozenset[int]
+
+
+def _kept(connection: Connection, ask: Find, machine: str | None) -> _Kept:
+    found, lacking = _found(connection, ask, machine)
+    return _Kept(found, lacking, lines_beside(connection, found.bag))
+
+
+def _holds(connection: Connection, kept: _Kept, changes: Changes) -> bool:
+    """Return whether what was found is the same still: no act has touched its lines, and no other
+    line came into the bag. Whether what lacks is short depends on much else."""
+    return (
+        not kept.lacking
+        and not changes.within((*OF_ALL, "caption", "filing", "picture", "stowing"))
+        and kept.lines.isdisjoint(changes.all())
+        and kept.lines == lines_beside(connection, kept.found.bag)
+    )
+
+
+def _found(connection: Connection, ask: Find, machine: str | None) -> tuple[Found, bool]:
+    """Return what is found, and whether any of it lacks pieces."""
+    coded = _names_a_bag(connection, ask)
+    place = None if coded else _place_meant(connection, ask)
+    named = bool(place) or coded
     jobs = [] if named else _jobs_like(connection, ask, machine)
     meant = (
         _Meant(place.items, inside=place.inside)
@@ -296,7 +328,7 @@ def _found(connection: Connection, ask: Find, machine: str | None) -> Found:
         else _look_for(connection, ask, machine, jobs)
     )
     items, bag, near = meant.items, meant.bag, meant.near
-    several = len(read_machines(connection)) > 1
+    several = len(machine_numbers(connection)) > 1
     pictures = pictures_of(connection, items)
     short = _short(connection, items)
     loose = bool(_REFERENCE.match(ask.text) and items) and not any(
@@ -304,7 +336,7 @@ def _found(connection: Connection, ask: Find, machine: str | None) -> Found:
     )
     loose = loose and not any(item.unit for item in items)
     joints = _short_of_one(connection, items) if loose else ()
-    return Found(
+    found = Found(
         bag,
         meant.inside,
         several,
@@ -326,6 +358,7 @@ def _found(connection: Connection, ask: Find, machine: str | None) -> Found:
         place.where if place else None,
         meant.cautions,
     )
+    return found, bool(short)
 
 
 @dataclass(frozen=True, slots=True)
@@ -535,7 +568,15 @@ def _look_for(connection: Connection, ask: Find, machine: str | None, jobs: list
         typed=asked[:60],
         places=_places_called(connection, text),
         near=_notation(text),
+        bags=_bags_begun(connection, text) if not sizes else (),
     )
+
+
+def _bags_begun(connection: Connection, text: str) -> tuple[str, ...]:
+    """Return the bags whose code was typed without its check letter, or with a slip in it."""
+    if not re.fullmatch(r"[A-Za-z]\d{3,5}", text):
+        return ()
+    return tuple(bagcode.near(bagcode.tidy(text), bag_codes(connection))[:6])
 
 
 _MOST_NEAR = 3
@@ -613,18 +654,21 @@ def _scanned(connection: Connection, text: str) -> bool:
 
 def _bag(connection: Connection, text: str) -> _Meant:
     code = bag_named(connection, text)
-    were, beside = bag_and_beside(connection, code)
-    held = [item for item in were if code in item.bags]
+    beside = read_items(connection, numbers=lines_beside(connection, code))
+    held = [item for item in beside if code in item.bags]
     if not held:
+        were = items_of_bag(connection, code)
         raise NotFound("bag empty now", bag=code, were=tuple(item.text for item in were[:4]))
     place = bag_coded(connection, code) or 0
     inside = read_insides(connection, reversed_acts(connection), [place]).get(place, "")
     steps: dict[Step, list[Item]] = {item.step: [] for item in held if item.step.number}
+    beside = [item for item in beside if item.step.number]
     for item in beside:
         if item.step in steps:
             steps[item.step].append(item)
     cautions = dict.fromkeys(c for step, of in steps.items() for c in cautions_of(step, of))
-    return _Meant(held, code, inside, rest_of(beside, code), cautions=tuple(cautions))
+    rest = rest_of(beside, code)
+    return _Meant(held, code, inside, rest, cautions=tuple(cautions))
 
 
 def _sizes(ask: Find) -> dict[str, Any]:
@@ -688,7 +732,7 @@ def items_meant(
     if thing is not None:
         asked = _thread(thing, text) if thing.diameter_mm is not None else {}
         if thing.length_mm is not None:
-            asked["length_um"] = round(thing.length_mm * 1000)
+            asked["length_um"] = length_asked(thing)
         if thing.head:
             asked["head"] = thing.head
         words = thing.name.split()

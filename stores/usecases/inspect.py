@@ -18,6 +18,7 @@ from stores.usecases.common import (
     NO_WORK,
     NOTE_LENGTH,
     REASON_NEEDED,
+    SPOKEN,
     Selection,
     WorkSaid,
     condition_named,
@@ -590,7 +591,8 @@ def _begins(words: Sequence[_Word], at: int) -> bool:
     if not words[at].counts or at + 1 == len(words):
         return False
     after = words[at + 1].bare
-    return len(after) >= _FEWEST and any(each.value.startswith(after) for each in VERDICTS)
+    begun = len(after) >= _FEWEST and any(each.value.startswith(after) for each in VERDICTS)
+    return begun or after in SPOKEN
 
 
 def _spoken(verdict: _Verdict, none: str = "") -> str:
@@ -607,7 +609,9 @@ def _refuse_within(what: str, verdict: _Verdict, reason: Sequence[_Word]) -> Non
     for at, text in enumerate(texts):
         bare = text.strip(",;:.").casefold()
         after = texts[at + 1].strip(",;:.").casefold() if at + 1 < len(texts) else ""
-        slip = get_close_matches(after, names, 1, 0.8) if bare.isdecimal() or bare in _REST else []
+        slip: list[str] = []
+        if bare.isdecimal() or bare in _REST:
+            slip = [after] if after in SPOKEN else get_close_matches(after, names, 1, 0.8)
         if bare in names or slip:
             name = bare if bare in names else slip[0]
             before = texts[: at - (bare in names and at > 0 and texts[at - 1].isdecimal())]
@@ -798,4 +802,11 @@ def let_loose(writer: Writer, act: int, chosen: Selection, item: Item) -> LetLoo
         return None
     text = item.as_specified.text
     loose = make_loose(writer, act, chosen.machine.number, item, spots, text, ActKind.SPECIFY)
+    away = {spot.place for spot, _ in spots if stock.kinds[spot.place] is PlaceKind.FIRM}
+    if away:
+        from stores.usecases.outwork import hand_on
+
+        for firm in away:
+            count = sum(some for spot, some in spots if spot.place == firm)
+            hand_on(writer, act, firm, item.number, loose.number, count)
     return LetLoose(loose.item, sum(count for _, count in spots), text)

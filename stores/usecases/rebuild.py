@@ -31,6 +31,7 @@ from stores.planning.rebuild import (
 from stores.planning.sharing import Claimant, Shares, share_out
 from stores.planning.shopping import longer
 from stores.planning.status import (
+    Blocker,
     BlockerKind,
     PieceStatus,
     State,
@@ -47,7 +48,7 @@ from stores.storage.items import (
     loose_descriptions,
     loose_serving,
 )
-from stores.storage.machines import Machine, machine_named, read_machines
+from stores.storage.machines import Machine, machine_named, machine_numbers, read_machines
 from stores.storage.moment import answered, answered_each
 from stores.storage.orders import awaited_from_suppliers
 from stores.storage.outwork import awaited_from_firms
@@ -388,7 +389,7 @@ def status_of_lacking(connection: Connection, items: Iterable[Item]) -> dict[int
     if not lacking:
         return {}
     found: dict[int, PieceStatus] = {}
-    machines = {machine.name: machine.number for machine in read_machines(connection)}
+    machines = machine_numbers(connection)
     for name in dict.fromkeys(item.step.machine for item in lacking):
         pieces = status_on(connection, machines[name]).pieces
         found |= {item.number: pieces[item.number] for item in lacking if item.step.machine == name}
@@ -405,7 +406,7 @@ def short_of(connection: Connection, items: Iterable[Item]) -> dict[int, int]:
     if not lacking:
         return {}
     loose = set(loose_descriptions(connection).values())
-    machines = {machine.name: machine.number for machine in read_machines(connection)}
+    machines = machine_numbers(connection)
     coming = {
         name: awaited_from_suppliers(connection, machines[name])
         for name in {item.step.machine for item in lacking}
@@ -784,8 +785,8 @@ class PlannedStep:
     part: str
     state: State
     waits_for_steps: tuple[int, ...]
-    waits_for: tuple[str, ...]
-    still_to_do: tuple[str, ...]
+    waits_for: tuple[Blocker, ...]
+    still_to_do: tuple[Blocker, ...]
     unlocks: tuple[int, ...]
     flags: tuple[str, ...]
     no_torque_figure: tuple[str, ...]
@@ -805,8 +806,8 @@ class PlannedStep:
             step.part,
             each.state,
             each.behind,
-            tuple(matter.said for matter in each.matters),
-            each.stage.owed,
+            each.matters,
+            each.stage.status.owes,
             each.unlocks,
             each.flags,
             each.bare,
@@ -1105,8 +1106,8 @@ class ListedStep:
     ready: bool
     done: bool
     waits_for_steps: tuple[int, ...]
-    waits_for: tuple[str, ...]
-    still_to_do: tuple[str, ...]
+    waits_for: tuple[Blocker, ...]
+    still_to_do: tuple[Blocker, ...]
     cautions: tuple[str, ...]
     second_person: bool
     access_only: bool
@@ -1130,10 +1131,8 @@ class ListedStep:
             ready=status.state is State.READY,
             done=stage.finished,
             waits_for_steps=status.behind,
-            waits_for=tuple(
-                one.said for one in status.blockers if one.kind is not BlockerKind.STEP
-            ),
-            still_to_do=stage.owed,
+            waits_for=tuple(one for one in status.blockers if one.kind is not BlockerKind.STEP),
+            still_to_do=status.owes,
             cautions=stage.cautions,
             second_person=stage.safety,
             access_only=notes.access_only,

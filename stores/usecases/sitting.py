@@ -20,6 +20,7 @@ from stores.text import beside, clean, counted
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,
+    SPOKEN,
     PiecesAt,
     Selection,
     condition_named,
@@ -48,14 +49,6 @@ __all__ = [
 
 NOT_INSPECTED = (Condition.AS_REMOVED, Condition.QUARANTINE)
 """The conditions of pieces that somebody has yet to decide about."""
-
-VERDICTS = {
-    "good": Condition.SERVICEABLE,
-    "repair": Condition.REPAIRABLE,
-    "scrap": Condition.CONDEMNED,
-    "unsure": Condition.QUARANTINE,
-}
-"""The short words for a verdict, beside the conditions themselves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -338,7 +331,7 @@ def verdict_named(typed: str) -> Condition:
         BadValue: none of the words.
         Refused: "new" or "as removed", which no inspection gives.
     """
-    condition = VERDICTS.get(typed.strip().casefold()) or condition_named(typed)
+    condition = condition_named(typed)
     if condition is Condition.NEW:
         raise Refused("an inspection makes nothing new", hint=Hint("buy"))
     if condition is Condition.AS_REMOVED:
@@ -346,7 +339,7 @@ def verdict_named(typed: str) -> Condition:
     return condition
 
 
-_VERDICT_WORDS = frozenset({*VERDICTS, *VERDICTS.values()})
+_VERDICT_WORDS = frozenset({*SPOKEN, *SPOKEN.values()})
 
 
 def read_list(text: str) -> tuple[list[tuple[str, ItemVerdict]], list[tuple[str, StoresError]]]:

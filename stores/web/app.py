@@ -34,6 +34,7 @@ def build(house: House) -> Starlette:
     async def running(_app: Starlette) -> AsyncIterator[None]:
         yield
         house.holding.let_go()
+        house.kept.let_go()
 
     app = Starlette(
         lifespan=running,

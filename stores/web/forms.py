@@ -297,9 +297,11 @@ class Inquiry(_Form):
 
 def form_of(visit: Visit, deed: Deed, status: int = 200, **values: Any) -> Response:
     """Return a deed's form, with what was typed kept."""
+    files = [each.name for each in deed.fields if each.widget == "file"]
     return visit.page(
         "deed.html",
         status,
+        kept=visit.kept_file(files[0]) if files else None,
         **(
             {"deed": deed, "typed": deed.typed(visit), "shown": None, "back": visit.word("back")}
             | values
@@ -333,6 +335,7 @@ def perform(visit: Visit, deed: Deed) -> Response:
     if pictures:
         told = replace(told, also=_taken(visit, pictures, deed.shown(reply)))
     visit.house.holding.done(visit.word("held"))
+    visit.house.kept.done(visit.kept_as)
     return visit.to(back_to(visit) or "/told", told, key)
 
 

@@ -1,4 +1,4 @@
-"""Pictures that a browser sends: files under names of ours, gone when they are done with.
+"""Pictures and lists that a browser sends: files under names of ours, gone when they are done with.
 
 What a sender calls a file is a wish: of it the last part stays, of that letters, figures and a few
 signs, so that no path and no markup of a sender's is ever seen by a use-case or kept on record.
@@ -7,9 +7,11 @@ signs, so that no path and no markup of a sender's is ever seen by a use-case or
 import re
 import shutil
 import threading
+import time
 from collections import OrderedDict
 from collections.abc import Iterable
 from dataclasses import replace
+from math import inf
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
@@ -21,7 +23,17 @@ from stores.errors import BadValue
 if TYPE_CHECKING:
     from stores.usecases.pictures import NotTaken, PicturesTaken
 
-__all__ = ["DECODING", "TAKING", "Held", "Holding", "by_name", "put_down", "safe_name"]
+__all__ = [
+    "DECODING",
+    "KEPT_FOR",
+    "MOST_KEPT",
+    "TAKING",
+    "Held",
+    "Holding",
+    "by_name",
+    "put_down",
+    "safe_name",
+]
 
 DECODING = threading.Lock()
 """Held while a picture is decoded for a page: one at a time, for its pixels take memory."""
@@ -31,6 +43,10 @@ TAKING = threading.Lock()
 MOST_HELD = 1000
 """Pictures that wait to be taken in together: a card full, of a few gigabytes."""
 MOST_BATCHES = 4
+MOST_KEPT = 8
+"""Files that came with a form which was shown again; each is at most as large as a form may be."""
+KEPT_FOR = 3600.0
+"""Seconds for which such a file is kept, until the form is sent again."""
 _LONGEST_NAME = 80
 
 
@@ -81,9 +97,11 @@ def by_name(reply: "PicturesTaken") -> "PicturesTaken":
 
 
 class Held:
-    """Pictures sent one by one, to be taken in together."""
+    """Pictures sent one by one, to be taken in together; or the file of a form."""
 
     def __init__(self) -> None:
+        self.begun = time.monotonic()
+        self.called = ""
         self._folder = TemporaryDirectory(prefix="stores-held-", ignore_cleanup_errors=True)
         self.files: list[Path] = []
         self._lock = threading.Lock()
@@ -107,9 +125,11 @@ class Held:
 
 
 class Holding:
-    """What is sent in parts, by the key of the form that will take it in; the oldest gives way."""
+    """What is sent in parts, by the key of the form that will take it in; the oldest gives way, and
+    what lies there for longer than ``seconds``."""
 
-    def __init__(self) -> None:
+    def __init__(self, most: int = MOST_BATCHES, seconds: float = inf) -> None:
+        self._most, self._seconds = most, seconds
         self._held: OrderedDict[str, Held] = OrderedDict()
         self._lock = threading.Lock()
 
@@ -120,15 +140,29 @@ class Holding:
                 self._held[key] = Held()
             held = self._held[key]
             self._held.move_to_end(key)
-            gone = [self._held.popitem(last=False)[1]] if len(self._held) > MOST_BATCHES else []
-        for each in gone:
-            each.let_go()
+        self._drop_old()
         return held
 
     def files(self, key: str) -> tuple[Path, ...]:
         """Return what is held under a key."""
+        held = self.held(key)
+        return tuple(held.files) if held else ()
+
+    def held(self, key: str) -> Held | None:
+        """Return what was begun under a key, None where it is not there any more."""
+        self._drop_old()
         with self._lock:
-            return tuple(self._held[key].files) if key in self._held else ()
+            return self._held.get(key)
+
+    def _drop_old(self) -> None:
+        gone: list[Held] = []
+        latest = time.monotonic() - self._seconds
+        with self._lock:
+            for key in list(self._held):
+                if len(self._held) > self._most or self._held[key].begun < latest:
+                    gone.append(self._held.pop(key))
+        for each in gone:
+            each.let_go()
 
     def let_go(self) -> None:
         """Let go of all that is held."""

@@ -1,5 +1,6 @@
 """One request: what was typed, which machine is worked on, and how a page is made of it."""
 
+import re
 import secrets
 import threading
 from collections import OrderedDict
@@ -27,12 +28,13 @@ from stores.usecases.work_units import units_chosen
 from stores.web.follow import Follow
 from stores.web.guard import Rules, device_of, static_version
 from stores.web.spoken import on_form, spoken
-from stores.web.uploads import Holding, put_down
+from stores.web.uploads import KEPT_FOR, MOST_KEPT, Held, Holding, put_down
 from stores.wording import Line, Lines, Listing, Said
 
 __all__ = ["House", "Link", "Told", "Visit", "path_to"]
 
 if TYPE_CHECKING:
+    from stores.planning.status import Blocker
     from stores.web.ahead import Ahead
 
 HERE = Path(__file__).parent
@@ -108,6 +110,7 @@ class House:
     rules: Rules = field(default_factory=Rules)
     replies: Replies = field(default_factory=Replies)
     holding: Holding = field(default_factory=Holding)
+    kept: Holding = field(default_factory=lambda: Holding(MOST_KEPT, KEPT_FOR))
     follow: Follow = field(default_factory=Follow)
     ahead: "Ahead | None" = None
     pages: Environment = field(init=False)
@@ -126,6 +129,7 @@ class House:
         self.pages.filters["figure"] = _figure
         self.pages.filters["besides"] = _besides
         self.pages.filters["percent"] = percent
+        self.pages.filters["said"] = _said
         self.pages.tests["listing"] = lambda words: isinstance(words, Listing)
         self.pages.tests["several"] = lambda words: isinstance(words, list)
         self.pages.tests["lines"] = lambda words: isinstance(words, Lines)
@@ -146,6 +150,7 @@ class Visit:
         self.form = form
         self._folder: TemporaryDirectory[str] | None = None
         self._pictures: dict[str, tuple[Path, ...]] = {}
+        self.kept_as = ""
 
     def __enter__(self) -> "Visit":
         return self
@@ -176,6 +181,19 @@ class Visit:
         return [
             each for each in self.form.getlist(name) if isinstance(each, UploadFile) and each.size
         ]
+
+    def kept_file(self, name: str) -> Held | None:
+        """Return the file that was sent with a field, else the one that came with this form before;
+        None where there is none. A form that is shown again names it by ``kept_as``."""
+        sent, before = self.files(name), self.word("kept_as")
+        if sent and not self.kept_as:
+            self.house.kept.done(before)
+            self.kept_as = new_key()
+            held = self.house.kept.begun(self.kept_as)
+            held.add(sent[:1])
+            held.called = re.split(r"[/\\]", sent[0].filename or "")[-1] or "list"
+        self.kept_as = self.kept_as or before
+        return self.house.kept.held(self.kept_as)
 
     def pictures(self, name: str, most: int) -> tuple[Path, ...]:
         """Return the pictures sent with a field as files of ours, there until the visit ends.
@@ -297,6 +315,13 @@ def _sources(keys: Sequence[str]) -> list[str]:
 def _figure(lines: Sequence[Line]) -> Line | None:
     """Return the line of an answer that has the figure: the first of words, no row of a table."""
     return next((each for each in lines if not each.first and each.text[:1].strip()), None)
+
+
+def _said(blocker: "Blocker") -> str:
+    """Say what a step waits for; only the desk needs these words."""
+    from stores.wording.status import said
+
+    return said(blocker)
 
 
 def _besides(lines: Sequence[Line], figure: Line | None) -> list[Line]:

@@ -5,7 +5,7 @@ under a noun, ``stores plan before 3 2``; the short name alone, as it was before
 still works and is shown nowhere.
 """
 
-__all__ = ["JOB", "LINES", "NOUNS", "OPTIONS", "registered", "spelling"]
+__all__ = ["JOB", "LINES", "MEANT", "NOUNS", "OPTIONS", "registered", "spelling"]
 
 JOB: dict[str, tuple[str, ...]] = {
     "Take apart": ("machine", "strip", "labels", "photo", "snag", "piece", "place"),
@@ -101,6 +101,16 @@ LINES = {
 
 OPTIONS = {"--strict": "--plain-reverse", "--out": "--pdf", "--output": "--pdf"}
 """Options by their former spelling: it works where the command has the other and not this one."""
+
+MEANT = {
+    "backup": "copy", "bag": "strip", "change": "correct", "check": "audit", "cost": "budget",
+    "delete": "undo", "edit": "correct", "fit": "refit", "fix": "correct", "import": "replay",
+    "install": "refit", "list": "places", "log": "history", "missing": "shopping",
+    "next": "today", "oil": "sump", "phone": "serve", "print": "labels", "receive": "order",
+    "remove": "strip", "rename": "correct", "save": "copy", "search": "find", "status": "progress",
+    "take": "strip", "todo": "today", "verify": "audit", "web": "serve", "where": "find",
+}  # fmt: skip
+"""Words that people type for a command of another name, with the short name of that."""
 
 _PATHS = {
     name: f"{noun} {member}" for noun, members in NOUNS.items() for member, name in members.items()

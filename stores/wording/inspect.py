@@ -77,7 +77,7 @@ def _specify(what: str, text: str, *, other: bool = False) -> str:
 
 REFUSALS = {
     "a verdict or a reading": "a verdict or a reading, not both: the limit gives the verdict",
-    "no verdict": "say the verdict: serviceable, repairable, condemned or quarantine",
+    "no verdict": "say the verdict: good, repair, scrap or unsure",
     "what was measured": "say what was measured, and the tool's uncertainty above 0",
     "nothing to inspect": _nothing,
     "marked repairable": _marked_repairable,

@@ -17,7 +17,7 @@ import random
 import statistics
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -221,6 +221,18 @@ def processor_ms(run: Callable[[], object], times: int = 7) -> float:
     return statistics.median(taken) * 1000
 
 
+def in_turn(works: Sequence[Callable[[], object]], times: int) -> list[float]:
+    """Median processor time of each in ms, taken in turn, so that a busy machine slows all alike.
+    What gives a time is timed by itself."""
+    taken: list[list[float]] = [[] for _ in works]
+    for _ in range(times):
+        for at, work in enumerate(works):
+            begin = time.process_time()
+            own = work()
+            taken[at].append(own if isinstance(own, float) else time.process_time() - begin)
+    return [statistics.median(each) * 1000 for each in taken]
+
+
 def after_an_act(context: Context, run: Callable[[], object], times: int = 9) -> float:
     """Median processor time of the answer right after an act, in ms; each time another act."""
     acts: list[Callable[[int], object]] = [
@@ -289,13 +301,25 @@ def main() -> None:
 
         assert bare_query(store, code) >= PER_STEP
         bag()
-        first, again = processor_ms(anew(store, bag), 15), processor_ms(bag, 15)
-        bare = processor_ms(lambda: bare_query(store, code), 15)
-        print(
-            f"{BAGGED:,} lines: a bag by its code {first:.1f} ms anew, {again:.1f} ms again; "
-            f"a bare query {bare:.1f} ms: {first / bare:.1f} and {again / bare:.1f} of them "
-            "(aim: at most 2)"
-        )
+
+        steps, others = iter(range(22, BAGGED // PER_STEP, 3)), iter(range(23, 2000, 3))
+
+        def later(ask: Callable[[], Find]) -> float:
+            inspect(context, Inspect(f"{next(steps)}.1", "serviceable"))
+            begin = time.process_time()
+            find(context, ask())
+            return time.process_time() - begin
+
+        works: dict[str, Callable[[], object]] = {
+            "anew": anew(store, bag),
+            "after an act, never looked at": lambda: later(lambda: Find(bagcode.nth(next(others)))),
+            "after an act on others": lambda: later(lambda: Find(code)),
+            "again": bag,
+        }
+        bare, *taken = in_turn([lambda: bare_query(store, code), *works.values()], 31)
+        print(f"{BAGGED:,} lines: a bag by its code; a bare query {bare:.1f} ms (aim: at most 2)")
+        for name, each in zip(works, taken, strict=True):
+            print(f"  {name:<32}{each:>6.1f} ms, {each / bare:.1f} bare queries")
         store.close()
 
 

@@ -10,7 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import Bench, Reply
+from conftest import Bench, Reply, every_command
+
+from stores.wording.commands import MEANT, NOUNS, spelling
 
 LONG = "x" * 10_000
 
@@ -560,3 +562,21 @@ def as_nobody(work: Callable[[], Reply]) -> Reply:
     except EOFError:
         pytest.skip("not allowed to become another user, and not a plain user")
     return reply
+
+
+@pytest.mark.parametrize("noun", sorted({*NOUNS} - {*every_command()}))
+def test_an_empty_word_is_no_command(clutch: Bench, noun: str) -> None:
+    reply = clutch.type(noun, "")
+    assert (reply.status, reply.out, reply.err.count("\n")) == (2, "", 1)
+    assert "no such command ''" in reply.err
+
+
+def test_a_word_of_another_name_is_told_the_command_that_is_meant(bench: Bench) -> None:
+    for word, name in MEANT.items():
+        meant = spelling(name)
+        assert f"no such command '{word}'. Did you mean '{meant}'?" in bench.type(word).err
+        assert bench(*meant.split(), "--help").startswith(f"Usage: stores {meant} ")
+
+
+def test_a_word_that_is_near_to_none_is_told_none(bench: Bench) -> None:
+    assert "Did you mean" not in bench.type("xylophone").err

@@ -302,7 +302,7 @@ def check_stock(value: StockPlace | PackTag, text: str, warned: str) -> None:
 
 
 @pytest.mark.parametrize(("layout", "stock"), a_third_at_once(pairs()))
-@settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=examples(2, 3), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_ordinary_words_stand_on_every_label(
     tmp_path_factory: pytest.TempPathFactory, layout: str, stock: str, data: st.DataObject
@@ -427,7 +427,7 @@ def test_what_the_font_lacks_is_replaced_and_said(
 
 
 @pytest.mark.parametrize("layout", layout_names())
-@settings(max_examples=examples(4, 12), deadline=None)
+@settings(max_examples=examples(2, 12), deadline=None)
 @given(data=st.data())
 def test_very_long_words_are_cut_or_refused_in_one_line(layout: str, data: st.DataObject) -> None:
     """Up to 200 letters, on each size; by the boxes with the real font's measure."""

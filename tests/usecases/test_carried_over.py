@@ -9,22 +9,27 @@ import random
 import re
 import sys
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import Bench
+from conftest import Bench, examples
 from sqlalchemy import Connection, event, inspect
 
 from stores import bagcode, storage
 from stores.errors import StoresError
 from stores.storage import carried as carrying
+from stores.storage import seldom
 from stores.storage.items import items_of_machine, read_items
 from stores.storage.moment import Answers
+from stores.storage.sharing import WITH_DESCRIPTIONS
 from stores.usecases.context import Context
 from stores.usecases.desk import at_a_look
+from stores.usecases.find import Find, find
 from stores.usecases.next_step import OneStep, step_at_hand
 from stores.usecases.rebuild import rebuild_of
+from stores.usecases.stock import LookAtStock, stock
 
 pytestmark = pytest.mark.files_alone
 
@@ -110,7 +115,7 @@ def test_what_is_carried_over_is_what_would_be_read(begun: Path, tmp_path: Path,
     chance = random.Random(seed)
     kept = storage.open_store(str(bench.file))
     same = done = 0
-    for number in range(60):
+    for number in range(examples(24, 60)):
         deed = [_word(each, chance, number) for each in chance.choice(DEEDS)]
         if bench.type(*deed).status:
             continue
@@ -123,7 +128,7 @@ def test_what_is_carried_over_is_what_would_be_read(begun: Path, tmp_path: Path,
         now = _items(kept)
         same += sum(before.get(key) is item for key, item in now.items())
     kept.close()
-    assert done > 20
+    assert done > examples(8, 20)
     assert same > 10 * done  # it is carried over, not read anew
 
 
@@ -159,16 +164,27 @@ def test_a_reading_depends_on_no_other_tables_than_it_says(
             )
             return made
 
-        said.setdefault(name, set()).update(tables)
+        said.setdefault(name, set()).update(of_acts if tables is None else tables)
         return plain(connection, name, key, tables, watched_work, mend)
 
-    for module in list(sys.modules.values()):
-        if module.__name__.startswith("stores.") and getattr(module, "carried", None) is plain:
+    def listened(_connection: Connection, _cursor: Any, statement: str, *_: Any) -> None:
+        if statement != str(seldom.WHICH):  # asks for all of them at once
+            statements.append(statement)
+
+    def watched_rows(connection: Connection, table: str) -> bool:
+        there = seldom.has_rows(connection, table)
+        statements.append(f"SELECT 1 FROM {table}")
+        return there
+
+    for module in [each for each in sys.modules.values() if each.__name__.startswith("stores.")]:
+        if getattr(module, "carried", None) is plain:
             monkeypatch.setattr(module, "carried", watched)
+        if module is not seldom and hasattr(module, "has_rows"):
+            monkeypatch.setattr(module, "has_rows", watched_rows)
     for machine in ("Dunnock", "Orrick"):
         store.answers = Answers()
         engine = store.engine
-        event.listen(engine, "before_cursor_execute", lambda *of: statements.append(of[2]))
+        event.listen(engine, "before_cursor_execute", listened)
         _seen(store, machine)
     store.close()
     assert len(named) > 12
@@ -204,6 +220,8 @@ def _seen(store: storage.Store, machine: str | None) -> list[Any]:
         lambda: _look(context),
         lambda: step_at_hand(context, OneStep()),
         lambda: _plan(store, machine),
+        *(partial(find, context, Find(bagcode.nth(number))) for number in range(1, 7)),
+        lambda: stock(context, LookAtStock("M6 x 25 hex bolt")),
     ):
         try:
             found.append(ask())
@@ -224,3 +242,22 @@ def _plan(store: storage.Store, machine: str | None) -> Any:
             listed = read_items(connection, machine=number, loose=False)
             assert list(items_of_machine(connection, number)) == listed
         return made, dict(made.plan.status.pieces), made.plan.status.snags, made.plan.status.shares
+
+
+def test_what_is_described_comes_with_a_row_that_says_so(begun: Path) -> None:
+    store = storage.open_store(str(begun))
+    with store.reading() as connection:
+        seen = inspect(connection)
+        describing = {
+            table
+            for table in seen.get_table_names()
+            if any(key["referred_table"] == "description" for key in seen.get_foreign_keys(table))
+        }
+        of_acts = {
+            table
+            for table in describing
+            if any(column["name"] == "act_id" for column in seen.get_columns(table))
+        }
+    store.close()
+    assert describing == of_acts
+    assert of_acts | {"correction"} == WITH_DESCRIPTIONS

@@ -174,6 +174,8 @@ def said(*words: str, what: str = "1.2", of: str | None = None) -> Inspect:
         ("1", "serviceable", "and", "3", "cond", "necked"),
         ("3", "condemned", "necked", "rest", "serviceable"),
         ("3", "condemned", "necked;", "1", "serv"),
+        ("1 good 3 scrap necked",),
+        ("3", "scrap", "necked", "rest", "good"),
     ],
 )
 def test_several_verdicts_are_one_act(context: Context, words: tuple[str, ...]) -> None:

@@ -272,3 +272,23 @@ def _shopping(hands: Hands, address: str) -> None:
     expect(page.locator(".sending")).to_contain_text("back in the workshop")
     page.context.set_offline(False)
     expect(page.locator("#waiting")).to_be_hidden()
+
+
+def test_record_it_is_within_reach_and_hides_no_field(address: str, opened: Any) -> None:
+    with opened(PHONE) as page:
+        page.goto(f"{address}/strip")
+        button = page.get_by_role("button", name="Record it")
+        assert page.evaluate("scrollY") == 0
+        at = button.bounding_box()
+        assert at["y"] + at["height"] <= PHONE[1]
+        assert at["height"] < PHONE[1] / 5
+        for label in ("Assembly", "What came off", "What held it", "Bag", "Pictures"):
+            field = page.get_by_label(label, exact=True)
+            field.focus()
+            place, over = field.bounding_box(), button.bounding_box()
+            assert place["y"] >= 0, label
+            assert place["y"] + min(place["height"], 56) <= over["y"], label
+        page.get_by_text("More", exact=True).click()
+        page.evaluate("scrollTo(0, document.body.scrollHeight)")
+        last = page.get_by_label("Day it happened").bounding_box()
+        assert button.bounding_box()["y"] < last["y"], "its place is before what is under More"

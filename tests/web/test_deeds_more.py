@@ -3,6 +3,7 @@
 import json
 import re
 import shutil
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -32,6 +33,7 @@ from stores.usecases.reckoning.engine import ReckonBattery, battery
 from stores.usecases.reckoning.oil import ReckonFork, ReckonMixture, fork, mixture
 from stores.usecases.reckoning.torque import ReckonTorque, torque
 from stores.web.deeds import inquiries
+from stores.web.uploads import KEPT_FOR, MOST_KEPT
 from stores.web.visit import House
 from stores.wording import reckoning as words_of
 
@@ -263,3 +265,61 @@ def test_the_text_of_the_record_is_what_export_writes(client: TestClient, house:
     answer = client.get("/keep/text")
     assert answer.text.splitlines() == list(export(Context(house.store)))
     assert "attachment" in answer.headers["content-disposition"]
+
+
+def test_the_file_of_a_list_that_is_refused_is_kept_for_its_form(client: TestClient) -> None:
+    file = {"file": ("book <1>.csv", b"Part,Qty\nclutch spring,4\n", "text/csv")}
+    refused = client.post(
+        "/do/parts-list", data={"key": "a", "columns": "what=Nothing"}, files=file
+    )
+    assert refused.status_code == 422
+    assert "book &lt;1&gt;.csv is kept here for this form" in refused.text
+    kept = _kept_as(refused.text)
+    shown = client.post("/do/parts-list", data={"key": "b", "kept_as": kept, "trial": "1"})
+    assert shown.status_code == 200
+    assert "clutch spring" in shown.text
+    assert _kept_as(shown.text) == kept
+    told = client.post("/do/parts-list", data={"key": "c", "kept_as": kept})
+    assert told.url.path == "/told", told.text
+    assert "book &lt;1&gt;.csv" in client.get("/ask/parts-lists").text
+    again = client.post("/do/parts-list", data={"key": "d", "kept_as": kept})
+    assert again.status_code == 422, "it was let go when the list was read in"
+    assert "choose the file" in again.text
+
+
+def test_a_file_that_is_sent_stands_for_the_one_that_was_kept(client: TestClient) -> None:
+    first = {"file": ("first.csv", b"Part,Qty\nclutch spring,4\n", "text/csv")}
+    shown = client.post("/do/parts-list", data={"key": "a", "trial": "1"}, files=first)
+    other = {"file": ("other.csv", b"Part,Qty\nfork seal,2\n", "text/csv")}
+    kept = _kept_as(shown.text)
+    shown = client.post(
+        "/do/parts-list", data={"key": "b", "trial": "1", "kept_as": kept}, files=other
+    )
+    assert "fork seal" in shown.text
+    assert "clutch spring" not in shown.text
+    assert "other.csv is kept here" in shown.text
+    gone = client.post("/do/parts-list", data={"key": "c", "kept_as": kept})
+    assert gone.status_code == 422
+
+
+def test_of_many_kept_files_the_oldest_gives_way_and_none_stays_for_long(
+    house: House, client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = []
+    for number in range(MOST_KEPT + 1):
+        file = {"file": (f"{number}.csv", f"Part,Qty\npart {number},1\n".encode(), "text/csv")}
+        shown = client.post("/do/parts-list", data={"key": "a", "trial": "1"}, files=file)
+        kept.append(_kept_as(shown.text))
+    assert house.kept.files(kept[0]) == ()
+    (path,) = house.kept.files(kept[1])
+    assert path.read_bytes() == b"Part,Qty\npart 1,1\n"
+    now = time.monotonic()
+    monkeypatch.setattr(time, "monotonic", lambda: now + KEPT_FOR + 60)
+    assert house.kept.files(kept[1]) == ()
+    assert not path.exists()
+
+
+def _kept_as(page: str) -> str:
+    found = re.search(r'name="kept_as" value="([^"]+)"', page)
+    assert found, page
+    return found[1]

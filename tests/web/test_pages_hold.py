@@ -56,6 +56,7 @@ SAMPLE = ("/", "/strip", "/bag/A001N", "/next?step=4", "/inspect", "/pictures", 
 MEASURE = r"""() => {
   const faults = [];
   for (const each of document.querySelectorAll("details")) each.open = true;
+  scrollTo(0, document.documentElement.scrollHeight);  // what stays within reach is in its place
   const named = (element) => {
     const said = element.getAttribute("aria-label") || element.textContent || element.value || "";
     const short = said.trim().replace(/\s+/g, " ").slice(0, 40);

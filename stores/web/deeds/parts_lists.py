@@ -1,8 +1,5 @@
 """Parts lists: one read in from a file, and what was read."""
 
-import tempfile
-from pathlib import Path, PurePath
-
 from stores.errors import BadValue
 from stores.sheets import open_sheet
 from stores.usecases.parts_lists import PartsListRead, PartsLists, ReadPartsList
@@ -16,18 +13,14 @@ SHOWN = 40
 
 
 def _read(visit: Visit) -> ReadPartsList:
-    """Read the rows of the file that was sent; the file itself is not kept."""
-    files = visit.files("file")
-    if not files:
+    """Read the rows of the file that was sent; it is kept for as long as its form comes back."""
+    sent = visit.kept_file("file")
+    if sent is None:
         raise BadValue("choose the file of the parts list: CSV or XLSX")
-    name = PurePath((files[0].filename or "list").replace("\\", "/")).name or "list"
-    with tempfile.TemporaryDirectory(prefix="stores-") as folder:
-        path = Path(folder) / f"list{PurePath(name).suffix[:8]}"
-        path.write_bytes(files[0].file.read())
-        rows = [(line, tuple(cells)) for line, cells in open_sheet(path, visit.word("sheet"))]
+    rows = [(line, tuple(cells)) for line, cells in open_sheet(sent.files[0], visit.word("sheet"))]
     return ReadPartsList(
         rows,
-        visit.word("source").strip() or name,
+        visit.word("source").strip() or sent.called,
         tuple(line for text in visit.words("columns") for line in lines_of(text)),
         without_refused=visit.word("without_refused") == "1",
         most=SHOWN,

@@ -1,6 +1,7 @@
 """Inspection line by line: one verdict on pieces of one item."""
 
-from stores.usecases.sitting import VERDICTS, InspectEach, InspectedEach, ItemVerdict
+from stores.usecases.common import SPOKEN
+from stores.usecases.sitting import InspectEach, InspectedEach, ItemVerdict
 from stores.web.forms import Deed, Field
 from stores.web.visit import Visit
 from stores.wording import Said
@@ -32,7 +33,7 @@ DEEDS = (
         "sitting:InspectEach",
         _words,
         Field("item", "Which", hint="An item, step or bag, as 7.2"),
-        Field("verdict", "How it is", "choice", choices=tuple(VERDICTS)),
+        Field("verdict", "How it is", "choice", choices=tuple(SPOKEN)),
         Field("quantity", "How many", "number", "Empty: all that is not decided yet"),
         Field("reason", "Why"),
         Field("within", "Only what is in this bag, box or shelf", more=True),

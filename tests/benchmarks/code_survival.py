@@ -29,13 +29,14 @@ which looks again where nothing is seen: 93 % (89-96) and 77 % (71-82).
 With words in 8 points, 192 labels a figure, on seeds that the layout was not chosen by (from 90,000
 on; three lines of contents unless said): 65 % on 63.5 x 38.1 mm, 68 % on 66.7 x 25.4 mm, 69 % on a
 roll of 51 x 32 mm; on 38.1 x 21.2 mm 59 % with one line, where the words leave room for two codes,
-and 48 % with three, where there is one. Between sets of seeds the same codes of 63.5 x 38.1 mm were
-read on 65 to 78 %: a figure of one set is good to no better than that.
+and 48 % with three, where there is one (56 and 46 % from 110,000 on). Between sets of seeds the
+same codes of 63.5 x 38.1 mm were read on 65 to 78 %: a figure of one set is good to no better than
+that.
 
 The text is five letters, the version the least and the level the highest: nothing is left there.
 Nor do larger modules help. On one set of seeds, used to look for a better layout, two codes 14, 16
-and 19 mm wide with their white were read on 74, 76 and 76 % on 63.5 x 38.1 mm, three of 19 mm on
-79 %; on 38.1 x 21.2 mm one code was read on 43 to 51 %, however large it was. What bounds them is
+and 19 mm wide with their white were read on 74, 76 and 76 % on 63.5 x 38.1 mm, three of 19 mm on 79
+%; on 38.1 x 21.2 mm one code was read on 43 to 51 %, however large it was. What bounds them is
 fading and dead dots, where a plain reader of a cut-out picture sees grain. Set into a picture of
 1000 dots, which the same reader shrinks as well, 77 % are read on 63.5 x 38.1 mm, 78 % on 66.7 x
 25.4 mm, 76 % on the roll, and no more than before on 38.1 x 21.2 mm (61 and 51 %). These runs are

@@ -46,7 +46,8 @@ Two codes in opposite corners outlive one of the same area where a blot, a creas
 a place; large modules outlive small ones under blur; on the same area a higher level was read at
 least as often, at the price of a shorter text. What is in the bag stands in words beside them, so
 both codes say the bag code alone; a layout may ask for the contents in the first one. On 38.1 x
-21.2 mm a second one stands where the words leave room for it. No code was ever read as another bag's.
+21.2 mm a second one stands where the words leave room for it. No code was ever read as another
+bag's.
 
 Run: python tests/benchmarks/code_survival.py [TRIALS]     (for each size, printer and damage)
 """

@@ -418,7 +418,13 @@ def test_what_the_font_lacks_is_replaced_and_said(
     sheet = load_stock(stock)
     value = data.draw(values(kind, 12, "abc 012" + MISSING))
     path = tmp_path_factory.mktemp("labels") / "labels.pdf"
-    made = write_labels([value], path, stock=stock)
+    try:
+        made = write_labels([value], path, stock=stock)
+    except PrintError as refused:
+        # a firm counts by the list of a batch: no line of it is left out
+        assert kind == "batch"
+        assert "take a larger label" in str(refused)
+        return
     text = "".join(check_paper(path, sheet))
     assert not set(text) & set(MISSING)
     boxes = [letter for letter in text if letter == "□"]

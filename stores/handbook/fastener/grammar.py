@@ -339,7 +339,8 @@ def _part(draft: Draft, aside: str) -> Fastener:
     for first, last in (*draft.held, *draft.remarks):
         draft.used[first:last] = [False] * (last - first)
     words = [n for n in range(len(draft.tokens)) if not draft.used[n]]
-    if len(words) > 1 and draft.tokens[words[0]].text in _ARTICLES:
+    article = len(words) > 1 and draft.says(words[0], "skip") == "article"
+    if article and draft.tokens[words[0]].text in _ARTICLES:
         del words[0]  # "a spring"; an A frame is another thing
     name = ""
     if words:

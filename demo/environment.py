@@ -22,6 +22,8 @@ def quiet_environment() -> dict[str, str]:
         for name, value in os.environ.items()
         if name
         not in ("PYTHONPATH", "PYTHONHOME", "PIP_TARGET", "PIP_PREFIX", "PIP_REQUIRE_VIRTUALENV")
+        # What is compiled lies in the checkout, and no process has to compile it all again.
+        and name not in ("PYTHONDONTWRITEBYTECODE", "PYTHONPYCACHEPREFIX")
     }
     TEMPORARY.mkdir(parents=True, exist_ok=True)
     kept.update(

@@ -38,17 +38,15 @@ def today() -> str:
 def write_handover(reply: "EndOfDay", path: Path) -> "Printed":
     """Write the end of a day."""
     from stores.photos.thumbs import small_pictures
-    from stores.planning.closing import DayEnd
     from stores.printing.pages import write_pages
     from stores.printing.record_book import day_parts
-    from stores.wording.closing import copy_words, turn_words
+    from stores.wording.closing import copy_words, day_lists, turn_words
     from stores.wording.marks import plain
 
     turns, copies = turn_words(reply.turns), list(map(plain, copy_words(reply.copies)))
+    lists = {head: list(map(plain, lines)) for head, lines in day_lists(reply.left).items()}
     return write_pages(
-        lambda: day_parts(
-            reply.machine, reply.words, DayEnd(reply.lists), turns=turns, copies=copies
-        ),
+        lambda: day_parts(reply.machine, reply.words, lists, turns=turns, copies=copies),
         path,
         title=f"Handover: {reply.machine}",
         date=today(),
@@ -64,7 +62,7 @@ def write_book(
     from stores.photos.thumbs import small_pictures
     from stores.printing.pages import write_pages
     from stores.printing.record_book import Book, book_parts
-    from stores.wording.closing import turn_words
+    from stores.wording.closing import turn_words, unsettled
 
     closed = ""
     if record.closed:
@@ -80,7 +78,7 @@ def write_book(
         record.bought,
         record.shots,
         record.acts,
-        record.in_the_way,
+        list(map(unsettled, record.in_the_way)),
         closed,
         record.jobs,
         turn_words(record.turns),
@@ -118,12 +116,14 @@ def write_list(reply: "Checklist", path: Path) -> "Printed":
     from stores.printing.checklist import write_checklist
     from stores.wording.marks import plain
     from stores.wording.rebuild import ring
+    from stores.wording.status import standing
 
     return write_checklist(
         reply.stages,
         path,
         title=f"Rebuild checklist: {reply.called}",
         date=today(),
+        standing=standing,
         oils=reply.oils,
         snags=reply.snags,
         rings=[[plain(line) for line in ring(each)] for each in reply.rings],
@@ -169,5 +169,12 @@ def write_plan(reply: "Bars", path: Path) -> "Printed":
 def write_overview(reply: "Summary", path: Path) -> "Printed":
     """Write how far each assembly is on one sheet."""
     from stores.printing.checklist import write_summary
+    from stores.wording.status import held_up
 
-    return write_summary(reply.stages, path, title=f"Rebuild summary: {reply.called}", date=today())
+    return write_summary(
+        reply.stages,
+        path,
+        title=f"Rebuild summary: {reply.called}",
+        date=today(),
+        held_up=held_up,
+    )

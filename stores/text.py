@@ -199,10 +199,18 @@ def nearest(typed: str, names: Iterable[str], most: int = 3) -> list[str]:
 def many(count: int, text: str) -> str:
     """Return so many of a thing, the count never read into its size.
 
-    >>> many(4, "M6 hex bolt"), many(1, "5/16 BSF nut")
-    ('4 M6 hex bolt', '1 off 5/16 BSF nut')
+    A name is shown as it was typed, in whatever language: no plural is made of it. Several are so
+    many *off*, as in a parts list, unless it reads as several already, or as so much: ``ml of ...``
+
+    >>> many(4, "M6 hex bolt"), many(1, "5/16 BSF nut"), many(2, "brake shoe"), many(2, "springs")
+    ('4 M6 hex bolt', '1 off 5/16 BSF nut', '2 off brake shoe', '2 springs')
     """
-    return f"{count} off {text}" if text[:1].isdigit() else f"{count} {text}"
+    named = count > 1 and _NAME.fullmatch(text) and not _SEVERAL.search(text.partition(" (")[0])
+    return f"{count} off {text}" if named or text[:1].isdigit() else f"{count} {text}"
+
+
+_NAME = re.compile(r"[^\W\d][^\d\[]*")
+_SEVERAL = re.compile(r"^(?:ml|g|mm) of |(?<!s)s$| and |&", re.IGNORECASE)
 
 
 def beside(ref: str, words: str) -> str:

@@ -1,4 +1,16 @@
-"""What the tests share: a bench to type commands at."""
+"""What the tests share: a bench to type commands at.
+
+Properties have the same examples each time, whatever was imported by the tests before; hence
+Hypothesis is one version in pyproject.toml. A property that takes long has few examples in the
+ordinary run and all of them with the slow tests: ``examples(4, 12)``. What takes longer than a
+third of a second is in long.txt and run with the slow tests; of a test with four cases or more the
+first is always run. ``--times`` with a whole run measures that list anew: on an idle machine. A
+record that a fixture writes is written once and copied for each test after (`kept`).
+
+The use-cases are asked on PostgreSQL too, with the slow tests: a path then stands for a database of
+a server of our own (`postgres`), so that a test says nothing of it and copies with ``copy_of``,
+never with ``shutil``. What there is only with files is marked ``files_alone``; of what takes long
+the first case is asked."""
 
 import contextlib
 import inspect
@@ -341,7 +353,10 @@ def begun(tmp_path_factory: pytest.TempPathFactory, stands: str) -> Path:
 def demo_built(tmp_path_factory: pytest.TempPathFactory, stands: str) -> tuple[Path, str]:
     """The demo's folder, built once, and what was said meanwhile: to look at, not to write in."""
     into = tmp_path_factory.mktemp("a workshop") / "demo"
-    return into, Bench(into / "none.db")("demo", str(into))
+    with pytest.MonkeyPatch.context() as patch:
+        # its own days, whatever day it is: other days are longer or shorter on paper
+        patch.setattr("stores.cli.demo.moved_to", lambda typed, _now: typed)
+        return into, Bench(into / "none.db")("demo", str(into))
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 import ast
 import re
 import sys
+from functools import cache
 from pathlib import Path
 
 import networkx
@@ -12,6 +13,7 @@ ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "stores"
 
 
+@cache
 def table() -> dict[str, tuple[set[str], set[str], set[str]]]:
     """Read the table: room -> (rooms, packages anywhere, packages inside functions only)."""
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
@@ -47,7 +49,8 @@ def imports(path: Path) -> list[tuple[str, bool, int]]:
                 if child.module == "stores":
                     names = [f"stores.{alias.name}" for alias in child.names]
                 found.extend((name, inside, child.lineno) for name in names)
-            walk(child, deeper)
+            elif not isinstance(child, ast.expr):  # an import is a statement
+                walk(child, deeper)
 
     walk(tree, False)
     return found

@@ -94,7 +94,7 @@ def test_nothing_in_it_is_for_tests_alone() -> None:
     assert unused == set(FOR_TESTS)
 
 
-def uses(module: str, tree: ast.Module) -> Iterator[str]:
+def uses(module: str, tree: ast.Module) -> Iterator[str]:  # noqa: PLR0912 - a branch a kind of node
     """Give the full names that a module uses: its own, those it imports, those of a module."""
     imported: dict[str, set[str]] = {}
     for node in ast.walk(tree):
@@ -113,10 +113,14 @@ def uses(module: str, tree: ast.Module) -> Iterator[str]:
     for top in tree.body:
         if isinstance(top, ast.Assign) and ast.unparse(top.targets[0]) == "__all__":
             continue
+        names = set()
         for node in ast.walk(top):
-            match node:
-                case ast.Attribute(ast.Name(name), attribute):
-                    yield from (f"{full}.{attribute}" for full in imported.get(name, ()))
-                # In quotes a type is named before it is there.
-                case ast.Name(name) | ast.Constant(str(name)) if name != getattr(top, "name", ""):
-                    yield from {f"{home}.{name}", *imported.get(name, ())}
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+                yield from (f"{full}.{node.attr}" for full in imported.get(node.value.id, ()))
+            elif isinstance(node, ast.Name):
+                names.add(node.id)
+            elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+                names.add(node.value)  # in quotes a type is named before it is there
+        for name in names - {getattr(top, "name", "")}:
+            yield f"{home}.{name}"
+            yield from imported.get(name, ())

@@ -15,6 +15,7 @@ __all__: list[str] = []
 @command(
     "apply",
     'stores refit apply 7.2 "medium locking compound"',
+    'stores refit apply 7 "flange sealant 10 ml"',
     'stores refit apply 7 "flange sealant" --takes "bead 3 mm x 640 mm"',
     'stores refit apply 7.2 "medium threadlocker" --takes "2 ml"',
     'stores refit apply 7 "no sealant"',

@@ -6,7 +6,7 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
-from stores.cli.printed import Open, show_file
+from stores.cli.files import Open, show_file
 from stores.errors import BadValue
 from stores.text import plural
 

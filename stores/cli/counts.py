@@ -17,7 +17,7 @@ from stores.cli.app import (
     file_at,
     refuse_options,
 )
-from stores.cli.lists import AsCsv, to_csv
+from stores.cli.files import AsCsv, to_csv
 from stores.cli.wording import option
 from stores.errors import BadValue, NotFound
 

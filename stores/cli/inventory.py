@@ -7,8 +7,7 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, MachineName, asked, command, file_at
-from stores.cli.lists import to_csv
-from stores.cli.printed import Open, show_file
+from stores.cli.files import Open, show_file, to_csv
 from stores.cli.wording import Of
 from stores.papers import today
 

@@ -18,7 +18,7 @@ from stores.cli.app import (
     file_at,
     refuse_options,
 )
-from stores.cli.printed import Open, free_name, show_file
+from stores.cli.files import Open, free_name, show_file
 from stores.errors import BadValue
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, MachineName, PictureFolder, asked, command, refuse_options
-from stores.cli.lists import AsCsv, to_csv
+from stores.cli.files import AsCsv, to_csv
 from stores.cli.measuring import Angle, Bore, Flats, Od, OnThread, Over, Pitch, ToolName
 from stores.errors import BadValue
 

@@ -16,8 +16,8 @@ from stores.cli.app import (
     file_at,
     refuse_options,
 )
+from stores.cli.files import Open, free_name, show_file
 from stores.cli.overview import IN_A_LINE
-from stores.cli.printed import Open, free_name, show_file
 from stores.cli.wording import DoneBy, MeasuredThen, NewFirm, NewPlace, Of, WorkDone, option
 
 __all__: list[str] = []

@@ -408,7 +408,7 @@ class Noun(_TakenAsTyped, TyperGroup):
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """Find the command; by itself it is called as its noun is."""
-        if args and args[0] == _BY_ITSELF:
+        if args and args[0] == _BY_ITSELF and self.by_itself is not None:
             return None, self.by_itself, args[1:]
         names = self.list_commands(ctx)
         if ctx.resilient_parsing and args and args[0] not in names and self.by_itself is not None:

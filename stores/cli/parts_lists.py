@@ -8,7 +8,7 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at
-from stores.cli.lists import AsCsv, to_csv
+from stores.cli.files import AsCsv, to_csv
 from stores.cli.wording import option
 from stores.errors import BadValue
 

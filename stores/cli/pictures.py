@@ -17,8 +17,8 @@ from stores.cli.app import (
     one_line,
     refuse_options,
 )
+from stores.cli.files import Open, show_file
 from stores.cli.overview import IN_A_LINE
-from stores.cli.printed import Open, show_file
 from stores.papers import today
 from stores.text import plural
 

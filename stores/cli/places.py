@@ -17,8 +17,7 @@ from stores.cli.app import (
     file_at,
     refuse_options,
 )
-from stores.cli.lists import AsCsv, to_csv
-from stores.cli.printed import Open, show_file
+from stores.cli.files import AsCsv, Open, show_file, to_csv
 from stores.cli.wording import NewPlace, Of, What
 from stores.errors import BadValue
 from stores.papers import today

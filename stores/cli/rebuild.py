@@ -15,7 +15,7 @@ from stores.cli.app import (
     file_at,
     refuse_options,
 )
-from stores.cli.printed import Open, show_file
+from stores.cli.files import Open, show_file
 from stores.errors import BadValue
 from stores.text import day_words, plural
 

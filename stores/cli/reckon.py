@@ -7,8 +7,8 @@ import typer
 from stores.cli import show
 from stores.cli.app import AsJson, app, at_a_terminal, command, file_at, refuse_options
 from stores.cli.asking import Asking, which_one
+from stores.cli.files import Open, show_file
 from stores.cli.overview import IN_A_LINE, Overview
-from stores.cli.printed import Open, show_file
 from stores.papers import today
 from stores.text import plural
 

@@ -16,7 +16,7 @@ from stores.cli.app import (
     file_at,
     refuse_options,
 )
-from stores.cli.printed import Open, show_file
+from stores.cli.files import Open, show_file
 from stores.cli.wording import NewFirm, option
 from stores.errors import BadValue
 from stores.papers import today
@@ -194,7 +194,8 @@ def price(
         str, typer.Argument(metavar="SUM", help="What a pack costs, as 6.40; or none.")
     ] = "",
     pack: Annotated[
-        str | None, typer.Option("--pack", metavar="N", help="How many in a pack; else one.")
+        str | None,
+        typer.Option("--pack", metavar="N", help="How many in a pack, or how much; else one."),
     ] = None,
     supplier: Annotated[str, option("--from", "SUPPLIER", "Whose price it is.")] = "",
     currency: Annotated[str, option("--currency", "CODE", "EUR, GBP ... for all sums.")] = "",

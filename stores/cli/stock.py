@@ -223,6 +223,7 @@ def use(
     spilt: Annotated[bool, typer.Option("--spilt", help="It was spilt.")] = False,
     gone_off: Annotated[bool, typer.Option("--gone-off", help="It went off: thrown out.")] = False,
     of: Of = None,
+    anyway: Annotated[bool, typer.Option("--anyway", help="What is kept for others too.")] = False,
     note: Note = "",
     machine: MachineName = None,
     on: Day = None,
@@ -237,7 +238,7 @@ def use(
         raise BadValue("say --spilt or --gone-off, not both")
     outcome = "spilt" if spilt else "gone off" if gone_off else "used"
     with asked(ctx, machine, on) as context:
-        reply = use_up(context, UseUp(what, amount, outcome, step, note, of))
+        reply = use_up(context, UseUp(what, amount, outcome, step, note, of, anyway))
     show.reply(reply, used_up, json_wanted=json)
 
 

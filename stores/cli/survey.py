@@ -6,7 +6,7 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, TemplateFolder, asked, command, file_at
-from stores.cli.printed import Open, show_file
+from stores.cli.files import Open, show_file
 from stores.cli.wording import Kind
 from stores.papers import today
 

@@ -22,7 +22,18 @@ from functools import lru_cache
 
 from stores import units
 from stores.errors import BadValue, NotationError, StoresError
-from stores.handbook.fastener import NO_NOUN, Fastener, Kind, Series, near_notation, parse
+from stores.handbook.fastener import (
+    A_GUESS,
+    NO_NOUN,
+    TWO_THINGS,
+    Fastener,
+    Kind,
+    Series,
+    is_noun,
+    links,
+    near_notation,
+    parse,
+)
 from stores.text import clean, either
 
 __all__ = [
@@ -31,9 +42,12 @@ __all__ = [
     "StillOn",
     "doubts_of",
     "leaves_count_open",
+    "lines_in",
     "may_leave_doubt",
     "open_questions",
     "read_line",
+    "says_how_many",
+    "things_in",
 ]
 
 MAX_COUNT = 1_000_000
@@ -172,8 +186,9 @@ class BenchLine:
         said: set[str] = set()
         for thing in (self.thing, self.specified):
             said.update(thing.doubts)
-            counting = (*thing.count_questions, *((NO_NOUN,) if thing.series else ()))
-            if thing.kind is Kind.PART and not set(thing.questions) <= set(counting):
+            others = {*thing.count_questions, *((NO_NOUN,) if thing.series else ())}
+            others.update(each for each in thing.questions if each.endswith(A_GUESS))
+            if thing.kind is Kind.PART and not set(thing.questions) <= others:
                 said.add("kind")
             if thing.series is None and _names_series(thing.name):
                 said.add("thread")
@@ -325,6 +340,79 @@ def read_line(text: str) -> BenchLine:
         unit,
         asked,
     )
+
+
+_JOINT = re.compile(r"\s+(?:and|plus)\s+|\s*[&+;]\s*|\s*,\s+(?:and\s+)?", re.IGNORECASE)
+_ONE_OF_IT = re.compile(r"an?\s+", re.IGNORECASE)
+
+
+def lines_in(text: str) -> tuple[str, ...]:
+    """Return the lines that a text is: two where each of two things has its own count. Where that
+    is not sure it is left as it is, and what is read of it asks about it.
+
+    >>> lines_in("two springs and a nut @ left")
+    ('two springs @ left', 'a nut @ left')
+    >>> lines_in("M6x25 bolt and nut")
+    ('M6x25 bolt and nut',)
+    """
+    things = things_in(text)
+    return things if things and all(map(says_how_many, things)) else (text,)
+
+
+def says_how_many(text: str) -> bool:
+    """Tell a line with a count, or with "a" before it.
+
+    >>> says_how_many("a spring"), says_how_many("2 springs"), says_how_many("spring")
+    (True, True, False)
+    """
+    return bool(_ONE_OF_IT.match(text)) or read_line(text).counted
+
+
+MAX_THINGS = 8
+"""So many things are in one text at most: more is a list, not a line."""
+
+
+def things_in(text: str) -> tuple[str, ...]:
+    """Return the things of a text that reads as two, each with the place that was said of them.
+
+    None where the text is one thing, or which words are of which is not sure.
+
+    >>> things_in("M6x25 bolt and nut @ left"), things_in("2 studs for cap and nut")
+    (('M6x25 bolt @ left', 'nut @ left'), ())
+    """
+    whole = _read(text)
+    if whole is None or TWO_THINGS not in whole.thing.questions:
+        return ()
+    if whole.still_on or whole.layers or whole.found != whole.wanted or whole.asked:
+        return ()
+    if whole.thing != whole.specified:
+        return ()
+    rest, position = _part_position(whole.written)
+    tail = f" @ {position}" if position else ""
+    found: list[str] = []
+    at = 0
+    for joint in _JOINT.finditer(rest):
+        behind = _JOINT.split(rest[joint.end() :], maxsplit=1)[0]
+        if _names_something(behind):
+            found.append(rest[at : joint.start()])
+            at = joint.end()
+    found.append(rest[at:])
+    if not 1 < len(found) <= MAX_THINGS or any(map(links, " ".join(found[:-1]).split())):
+        return ()
+    things = tuple(f"{each}{tail}" for each in found)
+    return things if all(map(_by_itself, things)) else ()
+
+
+def _names_something(text: str) -> bool:
+    return any(map(is_noun, text.split()))
+
+
+def _by_itself(text: str) -> bool:
+    """Tell one thing that reads without a question of how many there are, or of which."""
+    line = _read(text)
+    if line is None or not line.found or line.found != line.wanted or line.still_on:
+        return False
+    return TWO_THINGS not in line.thing.questions and not line.count_questions
 
 
 def _part_still_on(written: str) -> tuple[str, list[re.Match[str]]]:

@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from stores.errors import StoresError
-from stores.handbook.benchline import BenchLine, read_line
-from stores.handbook.fastener import Fastener, Kind
+from stores.handbook.benchline import BenchLine, lines_in, read_line, says_how_many, things_in
+from stores.handbook.fastener import TWO_THINGS, Fastener, Kind
 from stores.handbook.fastener.model import Series
 from stores.handbook.thread.catalogue import find
 
@@ -51,6 +51,8 @@ def readings(written: str) -> tuple[str, ...]:
         return ()
     if written.count("@") > 1:  # two places: that is two lines
         return ()
+    if TWO_THINGS in line.thing.questions:
+        return _apart(line)[:MOST_READINGS]
     tail = f" @ {line.position}" if line.position else ""
     offered: dict[tuple[int, str], str] = {}
     for candidate, answered in _candidates(line):
@@ -62,6 +64,44 @@ def readings(written: str) -> tuple[str, ...]:
         if fewer and not _left_out(written, candidate + tail, answered) and _all_read(read):
             offered.setdefault((read.found, read.thing.spec), candidate + tail)
     return tuple(offered.values())[:MOST_READINGS]
+
+
+def _apart(line: BenchLine) -> tuple[str, ...]:
+    """Return two things as lines that each have their count: what has none is as many as the first,
+    or one, and what has no size as large as what has one, or not.
+
+    >>> readings("4 M6x25 bolts and nuts")
+    ('4 off M6 x 25 bolt and 4 off M6 nut', '4 off M6 x 25 bolt and 1 off M6 nut', \
+'4 off M6 x 25 bolt and 4 off nut', '4 off M6 x 25 bolt and 1 off nut')
+    """
+    tail = f" @ {line.position}" if line.position else ""
+    things = [read_line(each) for each in things_in(line.written)]
+    size = next((each.thing for each in things if each.thing.series is not None), None)
+    offered: dict[str, None] = {}
+    for sized, count in ((size, line.found), (size, 1), (None, line.found), (None, 1)):
+        said = []
+        for at, each in enumerate(things):
+            thing = each.thing
+            if sized is not None and thing.kind in _OF_ONE_SIZE and not thing.size:
+                thing = replace(
+                    thing, series=sized.series, size=sized.size, pitch_or_tpi=sized.pitch_or_tpi
+                )
+            many = each.found if says_how_many(each.written) or not at else count
+            said.append(f"{many} off {thing.spec}")
+        candidate = f"{', '.join(said[:-1])} and {said[-1]}{tail}" if things else ""
+        lines = lines_in(candidate or line.written)
+        if len(lines) != len(things):
+            continue
+        open_ones = {question for each in lines for question in read_line(each).questions}
+        if open_ones < set(line.questions):
+            offered.setdefault(candidate)
+    return tuple(offered)
+
+
+_OF_ONE_SIZE = frozenset(
+    (Kind.BOLT, Kind.SCREW, Kind.STUD, Kind.NUT, Kind.WASHER, Kind.SPRING_WASHER)
+)
+"""What goes together in one size."""
 
 
 def _left_out(written: str, candidate: str, answered: Sequence[str]) -> bool:

@@ -16,6 +16,7 @@ joint", so that both items stay balanced; the checklist and the shopping list co
 (`spare_conditions`, `serves`, `stores.planning.sharing`).
 """
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -27,7 +28,7 @@ from stores.handbook.benchline import (
     may_leave_doubt,
     open_questions,
 )
-from stores.handbook.fastener import Kind, parse
+from stores.handbook.fastener import Fastener, Kind, parse
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.mixups import Fellow
 from stores.text import join
@@ -45,6 +46,7 @@ __all__ = [
     "agree",
     "clash",
     "differences",
+    "length_asked",
     "lies_in",
     "path_of",
     "serves",
@@ -120,6 +122,25 @@ def differences(one: str, other: str) -> tuple[str, ...]:
 def sized(text: str) -> bool:
     """Tell whether a specification has a size, so that it can be added up and swapped."""
     return any(character.isdigit() for character in text)
+
+
+_NO_SHORTER = frozenset(("or longer", "or more", "or over"))
+_NO_LONGER = frozenset(("or shorter", "or less", "or under"))
+_LONGEST_UM = 10_000_000
+
+
+def length_asked(thing: Fastener) -> int | tuple[int, int] | None:
+    """Return the length of what is looked for, in micrometres: a range where its words say so.
+
+    >>> length_asked(parse("M8 x 30 or longer")), length_asked(parse("M8x30"))
+    ((30000, 10000000), 30000)
+    """
+    if not thing.length_mm:
+        return None
+    length = round(thing.length_mm * 1000)
+    if _NO_SHORTER.intersection(thing.unread):
+        return length, _LONGEST_UM
+    return (0, length) if _NO_LONGER.intersection(thing.unread) else length or None
 
 
 def vague(text: str) -> bool:
@@ -325,6 +346,9 @@ class StoryLine:
         return f"{self.quantity} {self.condition}" + (f": {self.what}" if self.what else "")
 
 
+_COUNT_SAID = re.compile(r"\s*\d{1,6}(?:\s+of\s+\d|\s+(?!(?:or|to|oder|ou|o)\b)(?=[^\W\d]))")
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """One kind of thing at one joint, with all that is known of it.
@@ -375,7 +399,7 @@ class Item:
     def questions(self) -> tuple[str, ...]:
         """What its words leave open, as it was asked when they were typed.
 
-        A count that is another by now was put right; a name learnt since says what it is.
+        A count that was put right has other words; a name learnt since says what it is.
         """
         asked, counting = open_questions(self.written)
         return tuple(
@@ -386,8 +410,12 @@ class Item:
 
     @property
     def count_to_check(self) -> bool:
-        """Whether it counts as one because its words left open how many there were."""
-        return self.found == 1 and leaves_count_open(self.written)
+        """Whether its words, as they are by now, left open how many there were."""
+        if not self.found:
+            return False
+        # of more than one the count was said nearly always, and is not read for it
+        said = _COUNT_SAID.match(self.written) if self.found > 1 else None
+        return said is None and leaves_count_open(self.written)
 
     @property
     def to_check(self) -> tuple[str, ...]:

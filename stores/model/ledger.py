@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from stores.errors import BadValue, Refused
+from stores.text import join
 
 __all__ = [
     "MAX_QUANTITY",
@@ -425,14 +426,23 @@ def take(
                     wanted -= count
     if wanted:
         there = (quantity or 0) - wanted
+        found = f"only {there}" if there else "none"
         raise Refused(
-            f"{quantity} of {stock.name_item(item)} asked for, but only {there} there: "
-            "nothing was changed"
-            if there
-            else f"{quantity} of {stock.name_item(item)} asked for, but none there: "
-            "nothing was changed"
+            f"{quantity} of {stock.name_item(item)} asked for, but {found} there"
+            f"{_but(stock, item, places, conditions)}: nothing was changed"
         )
     return chosen
+
+
+def _but(stock: Stock, item: int, places: Sequence[int], conditions: Sequence[Condition]) -> str:
+    """Say what else is there, in a condition that was not asked for."""
+    others = [
+        f"{count} {condition}"
+        for condition in Condition
+        if condition not in conditions
+        and (count := sum(stock.balance.at(item, Spot(place, condition)) for place in places)) > 0
+    ]
+    return f" besides {join(others)}" if others else ""
 
 
 def _refuse_overdraft(stock: Stock, act: Act) -> None:

@@ -24,7 +24,7 @@ from stores.planning.status import (
     StepStatus,
     is_safety,
 )
-from stores.text import beside, counted
+from stores.text import beside
 
 if TYPE_CHECKING:
     from stores.handbook.tightening.order import Plan as JointPlan
@@ -176,11 +176,6 @@ class Stage:
         return tuple(each for each in self.goes_in if not each.line)
 
     @property
-    def owed(self) -> tuple[str, ...]:
-        """What is still to be done once every piece is on; empty while pieces are missing."""
-        return tuple(words for one in self.status.owes for words in one.brief)
-
-    @property
     def finished(self) -> bool:
         """Whether every piece is on and nothing is owed."""
         return self.status.state is State.FINISHED
@@ -191,9 +186,9 @@ class Stage:
         return self.status.on
 
     @property
-    def why(self) -> tuple[str, ...]:
+    def held_up(self) -> "HeldUp":
         """What it waits for or owes, pieces of a sort added up."""
-        return tuple(_why((self,)))
+        return _held_up((self,))
 
     @property
     def holes_doubt(self) -> str:
@@ -464,8 +459,7 @@ def plan(
         if was is not None and was.stage is stage:
             made[number] = was if was.unlocks == unlocks else replace(was, unlocks=unlocks)
             continue
-        flags = [*_amiss(stage), *(f"still to {one.said}" for one in stage.status.owes)]
-        made[number] = Planned(stage, unlocks, tuple(flags), _bare(stage))
+        made[number] = Planned(stage, unlocks, tuple(_amiss(stage)), _bare(stage))
     return Plan(tuple(made.values()), status, made, Beside.of(status, torques, holes))
 
 
@@ -579,6 +573,32 @@ def _best(needs: Sequence[int], had: int) -> int:
 
 
 @dataclass(frozen=True, slots=True)
+class HeldUp:
+    """What steps wait for or owe, pieces of a sort added up.
+
+    ``short`` pieces are to buy, ``chased`` are with a firm or, ``ordered``, with a supplier, and
+    ``pieces`` are here and want something done. ``first`` are the steps that go on before, ``owed``
+    is by step what is to be done at it, and ``snags`` are to be cleared.
+    """
+
+    short: int = 0
+    chased: tuple["Chased", ...] = ()
+    pieces: tuple[tuple[BlockerKind, int], ...] = ()
+    first: tuple[int, ...] = ()
+    owed: tuple[tuple[int, tuple[Blocker, ...]], ...] = ()
+    snags: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Chased:
+    """So many pieces that somebody has to send."""
+
+    whom: str
+    quantity: int
+    ordered: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Progress:
     """One assembly: how many of its steps are finished, on, ready, or wait, and for what.
 
@@ -595,7 +615,7 @@ class Progress:
     fitted: int = 0
     to_fit: int = 0
     minutes: int = 0
-    why: tuple[str, ...] = ()
+    held_up: HeldUp = HeldUp()
 
     @property
     def finished(self) -> bool:
@@ -636,45 +656,51 @@ def _progress(name: str, members: Sequence[Stage]) -> Progress:
         sum(piece.item.wanted for piece in pieces) - to_fit,
         to_fit,
         sum(each.minutes for each in members if not each.status.on),
-        tuple(_why(members)),
+        _held_up(members),
     )
 
 
-_ADDED = {
-    BlockerKind.REPAIR: "to repair",
-    BlockerKind.DECIDE: f"in {Condition.QUARANTINE}",
-    BlockerKind.SORT: "mixed up",
-    BlockerKind.INSPECT: "not inspected",
-    BlockerKind.FREE: "still on the machine",
-}
+_OF_STEPS = (
+    BlockerKind.TIGHTEN,
+    BlockerKind.MEASURE,
+    BlockerKind.CORRECT,
+    BlockerKind.SIGN,
+    BlockerKind.CLEAR,
+)
+"""What is to be done at a step besides putting its pieces on."""
+_HERE = (
+    BlockerKind.REPAIR,
+    BlockerKind.DECIDE,
+    BlockerKind.SORT,
+    BlockerKind.INSPECT,
+    BlockerKind.FREE,
+)
+"""What is to be done with pieces that are in the workshop."""
 
 
-def _why(members: Sequence[Stage]) -> list[str]:
-    """Say what the steps of an assembly wait for or owe, pieces of a sort added up."""
+def _held_up(members: Sequence[Stage]) -> HeldUp:
+    """Return what the steps of an assembly wait for or owe."""
     here = {each.step.number for each in members}
     blockers = dict.fromkeys(one for each in members for one in each.status.blockers)
-    short = sum(one.quantity for one in blockers if one.kind is BlockerKind.BUY)
-    made = [f"{counted(short)} short"] if short else []
-    chased: dict[str, int] = {}
+    chased: dict[tuple[str, bool], int] = {}
     for one in blockers:
         if one.kind is BlockerKind.CHASE:
-            where = f"on order from {one.whom}" if one.ordered else f"at {one.whom}"
-            chased[where] = chased.get(where, 0) + one.quantity
-    made += [f"{count} {where}" for where, count in chased.items()]
-    for kind, words in _ADDED.items():
-        if count := sum(one.quantity for one in blockers if one.kind is kind):
-            made.append(f"{count} {words}")
-    first = {one.step for one in blockers if one.kind is BlockerKind.STEP} - here
-    if first:
-        word = "step" if len(first) == 1 else "steps"
-        made.append(f"{word} {', '.join(map(str, sorted(first, reverse=True)))} first")
-    owing = {each.step.number: each.owed for each in members if each.owed}
+            key = (one.whom, one.ordered)
+            chased[key] = chased.get(key, 0) + one.quantity
+    pieces = {kind: sum(one.quantity for one in blockers if one.kind is kind) for kind in _HERE}
+    owing = {each.step.number: each.status.owes for each in members if each.status.owes}
     for one in blockers:
-        if one.step not in here and one.brief:
-            owing[one.step] = (*owing.get(one.step, ()), *one.brief)
-    made += [f"step {number}: {', '.join(owed)}" for number, owed in owing.items()]
-    made += [one.key for one in blockers if one.kind is BlockerKind.CLEAR and not _on(one, members)]
-    return made
+        if one.step not in here and one.kind in _OF_STEPS:
+            owing[one.step] = (*owing.get(one.step, ()), one)
+    first = {one.step for one in blockers if one.kind is BlockerKind.STEP} - here
+    return HeldUp(
+        sum(one.quantity for one in blockers if one.kind is BlockerKind.BUY),
+        tuple(Chased(whom, count, ordered) for (whom, ordered), count in chased.items()),
+        tuple((kind, count) for kind, count in pieces.items() if count),
+        tuple(sorted(first, reverse=True)),
+        tuple(owing.items()),
+        tuple(one.snag for one in blockers if one.snag is not None and not _on(one, members)),
+    )
 
 
 def _on(blocker: Blocker, members: Iterable[Stage]) -> bool:

@@ -10,12 +10,21 @@ Pieces go, in this order, to
 What is counted in millilitres or grams is no piece of a joint and is not given out here.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stores.model.items import Item, serves
 
-__all__ = ["Claimant", "Reserved", "Shares", "share_out", "still_wanted"]
+__all__ = [
+    "Claimant",
+    "Promise",
+    "Reserved",
+    "Shares",
+    "kept_for_others",
+    "promises_of",
+    "share_out",
+    "still_wanted",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +35,17 @@ class Reserved:
     spare: int
     machine: str
     step: int
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """So many pieces that a joint gets, or that a person keeps for a machine or a step of it;
+    ``item`` is empty where it is kept."""
+
+    machine: str
+    step: int
+    item: str
     quantity: int
 
 
@@ -53,6 +73,33 @@ class Shares:
     def of(self, joint: Item) -> tuple[tuple[Item, int], ...]:
         """Return what a joint gets: loose items, and how many of each."""
         return self.given.get(joint.number, ())
+
+
+def promises_of(shares: Shares) -> dict[int, tuple[Promise, ...]]:
+    """Return by loose item who gets how many of it: joints, then those it is kept for."""
+    given: dict[int, list[Promise]] = {}
+    for number, mine in shares.given.items():
+        joint, _ = shares.wants[number]
+        for spare, count in mine:
+            given.setdefault(spare.number, []).append(
+                Promise(joint.step.machine, joint.step.number, joint.ref, count)
+            )
+    for (number, machine, step), count in shares.kept_for.items():
+        if count:
+            given.setdefault(number, []).append(Promise(machine, step, "", count))
+    return {number: tuple(promises) for number, promises in given.items()}
+
+
+def kept_for_others(
+    reserved: Iterable[Reserved], spare: int, own: Collection[tuple[str, int]] = ()
+) -> tuple[Promise, ...]:
+    """Return what is kept of a loose item (its number) for others than these machines and steps:
+    what of it is not free to them."""
+    return tuple(
+        Promise(one.machine, one.step, "", one.quantity)
+        for one in reserved
+        if one.spare == spare and one.quantity and (one.machine, one.step) not in own
+    )
 
 
 def still_wanted(joint: Item) -> int:

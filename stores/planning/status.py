@@ -47,7 +47,6 @@ from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes, Tightened
 from stores.planning.order import Arranged, Derived, Graph, Loop, Said, arranged
 from stores.planning.sharing import Claimant, Shares, share_out
-from stores.text import day_words, many
 
 __all__ = [
     "OUTSIDE",
@@ -103,28 +102,26 @@ class Blocker:
     """One thing that stands in the way of a step, or that a step owes.
 
     ``key`` is the same for what is settled at one go: one firm's batch, one order, one item.
-    ``step`` is the step it lies with: the step itself, or one that goes on before. ``item`` is the
-    item's number and ``quantity`` how many pieces, where it is of pieces. ``due`` is the day
-    promised, None where there is none; ``whom`` the firm or supplier. ``brief`` says it on the
-    step's own checklist. ``ordered`` pieces come from a supplier, others are back from a firm.
+    ``step`` is the step it lies with: the step itself, or one that goes on before. ``text`` is what
+    the pieces are, what came off in the step, what is to be measured, or the snag. ``item`` is the
+    item's number, ``refs`` what it goes by (7.2), or several, and ``quantity`` how many pieces,
+    where it is of pieces. ``due`` is the day promised, None where there is none; ``whom`` the firm
+    or supplier. ``ordered`` pieces come from a supplier, others are back from a firm. ``why`` they
+    did not come off, or with what they are mixed up.
     """
 
     kind: BlockerKind
-    words: str
+    text: str
     key: str
     step: int
     whom: str = ""
     due: date | None = None
     item: int | None = None
     quantity: int = 0
-    brief: tuple[str, ...] = ()
+    refs: tuple[str, ...] = ()
     ordered: bool = False
-
-    @property
-    def said(self) -> str:
-        """Return it in words: ``chase 12 pieces at Vale Plating, promised 3 Dec 2026``."""
-        when = f", promised {day_words(self.due)}" if self.due else ""
-        return f"{self.kind} {self.words}{when}"
+    why: str = ""
+    snag: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -595,57 +592,48 @@ class _Supply:
         def add(
             kind: BlockerKind,
             count: int,
-            words: str,
             key: str,
+            text: str = item.as_found.text,
             whom: str = "",
             due: date | None = None,
+            why: str = "",
             *,
             ordered: bool = False,
         ) -> None:
-            number = item.number
-            made.append(Blocker(kind, words, key, step, whom, due, number, count, ordered=ordered))
+            number, refs = item.number, (item.ref,)
+            made.append(
+                Blocker(kind, text, key, step, whom, due, number, count, refs, ordered, why)
+            )
 
         for one in coming:
-            words = f"{many(one.quantity, text)} on order from {one.whom}"
             key = f"order {one.whom} {one.due}"
-            add(BlockerKind.CHASE, one.quantity, words, key, one.whom, one.due, ordered=True)
+            add(BlockerKind.CHASE, one.quantity, key, text, one.whom, one.due, ordered=True)
         if piece.short:
             sized = any(each.isdigit() for each in text)
             key = f"buy {text}" if sized else f"buy {item.ref}"
-            add(BlockerKind.BUY, piece.short, f"{many(piece.short, text)} for {item.ref}", key)
+            add(BlockerKind.BUY, piece.short, key, text)
         if piece.mixed:
-            words = f"{many(piece.mixed, item.as_found.text)} ({item.ref}), mixed up "
-            words += item.mixed_words
-            add(BlockerKind.SORT, piece.mixed, words, f"sort {item.mixup}")
+            add(BlockerKind.SORT, piece.mixed, f"sort {item.mixup}", why=item.mixed_words)
         here = item.usable + piece.spare
         if here < piece.to_fit:
             for holding in item.holdings if piece.away else ():
                 if holding.kind is PlaceKind.FIRM and holding.quantity > 0:
-                    words = f"{many(holding.quantity, text)} of {item.ref} at {holding.place}"
                     due = self._due(item, holding.place)
                     key = f"at {holding.place} {due}"
-                    add(BlockerKind.CHASE, holding.quantity, words, key, holding.place, due)
+                    add(BlockerKind.CHASE, holding.quantity, key, text, holding.place, due)
             for kind, count in (
                 (BlockerKind.REPAIR, piece.to_repair),
                 (BlockerKind.DECIDE, piece.undecided),
             ):
                 if count:
-                    words = f"{many(count, item.as_found.text)} ({item.ref})"
-                    add(kind, count, words, f"{kind} {item.ref}")
+                    add(kind, count, f"{kind} {item.ref}")
         if piece.stuck:
             why = "; ".join(
                 dict.fromkeys(one.how for one in item.still_on if one.how and not one.broken)
             )
-            words = f"{many(piece.stuck, item.as_found.text)} ({item.ref}), still on the machine"
-            add(
-                BlockerKind.FREE,
-                piece.stuck,
-                words + (f": {why}" if why else ""),
-                f"free {item.ref}",
-            )
+            add(BlockerKind.FREE, piece.stuck, f"free {item.ref}", why=why)
         if piece.uninspected:
-            words = f"{many(piece.uninspected, item.as_found.text)} ({item.ref})"
-            add(BlockerKind.INSPECT, piece.uninspected, words, f"inspect step {step}")
+            add(BlockerKind.INSPECT, piece.uninspected, f"inspect step {step}")
         return made
 
 
@@ -660,48 +648,29 @@ def _owed(
     number, of = step.number, notes.of(step.number)
     made: list[Blocker] = []
 
-    def add(kind: BlockerKind, words: str, key: str, *brief: str) -> None:
-        made.append(Blocker(kind, words, key, number, brief=brief))
-
-    if refs := [piece.item.ref for piece in pieces if piece.finger_tight]:
-        add(
-            BlockerKind.TIGHTEN,
-            f"{', '.join(refs)}, only finger-tight",
-            f"tighten {number}",
-            *(f"tighten {ref}" for ref in refs),
-        )
-    for point in of.points:
-        if point.found is None:
-            words, key = f"the {point.name} of step {number}", f"measure {number} {point.name}"
-            add(BlockerKind.MEASURE, words, key, f"measure {point.name}")
-    for point in of.points:
-        if point.within is False:
-            words = f"the {point.name} of step {number}, out of its limits"
-            key = f"put right {number} {point.name}"
-            add(BlockerKind.CORRECT, words, key, f"{point.name} is out of its limits")
+    if refs := tuple(piece.item.ref for piece in pieces if piece.finger_tight):
+        made.append(Blocker(BlockerKind.TIGHTEN, step.part, f"tighten {number}", number, refs=refs))
+    made += [
+        Blocker(BlockerKind.MEASURE, point.name, f"measure {number} {point.name}", number)
+        for point in of.points
+        if point.found is None
+    ]
+    made += [
+        Blocker(BlockerKind.CORRECT, point.name, f"put right {number} {point.name}", number)
+        for point in of.points
+        if point.within is False
+    ]
     if is_safety(cautions) and not of.signed(Role.SECOND):
-        words = f"step {number} {step.part} by a second person"
-        add(BlockerKind.SIGN, words, f"sign {number}", "second person signs")
+        made.append(Blocker(BlockerKind.SIGN, step.part, f"sign {number}", number))
     return made + [_clear(snag, number) for snag in snags]
 
 
 def _clear(snag: Snag, step: int) -> Blocker:
-    return Blocker(
-        BlockerKind.CLEAR,
-        f"snag {snag.number}: {snag.words}",
-        f"snag {snag.number}",
-        step,
-        brief=(f"clear snag {snag.number}",),
-    )
+    return Blocker(BlockerKind.CLEAR, snag.words, f"snag {snag.number}", step, snag=snag.number)
 
 
 def _first(step: Step) -> Blocker:
-    return Blocker(
-        BlockerKind.STEP,
-        f"step {step.number} {step.part} first",
-        f"step {step.number}",
-        step.number,
-    )
+    return Blocker(BlockerKind.STEP, step.part, f"step {step.number}", step.number)
 
 
 def _share_snags(

@@ -23,7 +23,7 @@ from stores.model.ledger import Condition
 from stores.model.money import Price, show_money
 from stores.model.orders import OnOrder
 from stores.model.stock import LowMark, Need, StockFacts, Use, name_alone, so_much
-from stores.planning.sharing import Reserved
+from stores.planning.sharing import Promise, Reserved
 from stores.text import day_words, fold
 
 __all__ = [
@@ -268,6 +268,14 @@ class Shared:
         fits = {at for at, lot in enumerate(self.lots) if lot.thing.serves(thing)}
         return sum((self.free[at] for at in fits), Fraction(0)) + sum(
             (some for (at, _, _), some in self.kept.items() if at in fits), Fraction(0)
+        )
+
+    def kept_of(self, fits: Callable[[Lot], bool]) -> tuple[tuple[Promise, ...], list[Lot]]:
+        """Return for whom what fits is kept, in whole units, and which lots that is of."""
+        kept = [(key, some) for key, some in self.kept.items() if some and fits(self.lots[key[0]])]
+        return (
+            tuple(Promise(machine, step, "", ceil(some)) for (_, machine, step), some in kept),
+            list(dict.fromkeys(self.lots[at] for (at, _, _), _ in kept)),
         )
 
     def take(

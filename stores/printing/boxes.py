@@ -14,6 +14,7 @@ __all__ = [
     "CAPS",
     "CUT",
     "HOOK",
+    "LABEL_SIZE",
     "LEADING",
     "MIN_SIZE",
     "MM_PER_POINT",
@@ -32,6 +33,7 @@ __all__ = [
     "below_capitals",
     "cut_end",
     "cut_start",
+    "fitting",
     "moved",
     "plain",
     "shifted",
@@ -47,8 +49,10 @@ ASCENT = 0.76
 CAPS = 0.745
 """Height of capitals and figures, of the size of type, with what round ones overshoot on top."""
 MIN_SIZE = 5.5
-"""Points: smaller type is not read at a bench. The layouts for bags begin at 8, and go down to this
-only on the smallest stock, where most lines would be counted otherwise."""
+"""Points: smaller type is not read at all. Only figures within a drawing go down to this."""
+LABEL_SIZE = 8.0
+"""Points: the smallest type on a label, read at a bench. What has no room is said in less, or
+counted, and the person told to take a larger label."""
 HOOK = 0.21
 """What J and Q reach below the baseline, of the size of type."""
 LEADING = 1.16
@@ -266,14 +270,14 @@ def wrap(text: str, width: float, size: float, measure: Measure, bold: bool = Fa
         if line:
             lines.append(line)
         while measure(word, bold, size) > width and len(word) > 1:
-            head = _fitting(word, width, size, measure, bold)
+            head = fitting(word, width, size, measure, bold)
             lines.append(word[:head])
             word = word[head:]  # noqa: PLW2901
         line = word
     return [*lines, line] if line else lines
 
 
-def _fitting(text: str, width: float, size: float, measure: Measure, bold: bool) -> int:
+def fitting(text: str, width: float, size: float, measure: Measure, bold: bool) -> int:
     """Give how many leading characters fit, at least one."""
     low, high = 1, len(text)
     while low < high:

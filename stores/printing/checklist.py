@@ -9,7 +9,7 @@ pieces of other steps the checklist says so beside the code: a scan refits them 
 The summary is one page always: what lies deep in the tree is added up until it fits.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -20,7 +20,7 @@ from stores.model.snags import Snag
 from stores.model.work_units import chosen
 from stores.planning.assembling import Applied, CheckPoint, Role
 from stores.planning.figures import Fill, what_goes_in
-from stores.planning.rebuild import Line, Progress, Stage, access_words, progress, total
+from stores.planning.rebuild import HeldUp, Line, Progress, Stage, access_words, progress, total
 from stores.planning.status import State
 from stores.printing.boxes import (
     Box,
@@ -249,10 +249,11 @@ _BY_TITLE = 2
 _SIGNED_HEIGHT = 9.5
 
 
-def heading(stage: Stage, shared: Shared, measure: Measure) -> Slab:
-    """Step, part, assembly and the codes of its bags; then hazard, note and cautions."""
+def heading(stage: Stage, shared: Shared, measure: Measure, standing: str) -> Slab:
+    """Step, part, assembly and the codes of its bags; then hazard, note and cautions. ``standing``
+    says what the step waits for or still owes."""
     step = stage.step
-    boxes, y = _title(stage, "", measure, shared)
+    boxes, y = _title(stage, "", measure, shared, standing)
     if step.hazard.strip():
         words = Words(f"Hazard: {plain(step.hazard)}", 11.5, True, 6, f"step {step.number}, hazard")
         slab = _framed([words], y + 1.0, measure)
@@ -318,7 +319,9 @@ def _step_rows(stage: Stage, measure: Measure) -> tuple[list[Slab], range]:
     return [*rows, last], joint
 
 
-def _title(stage: Stage, more: str, measure: Measure, shared: Shared) -> tuple[list[Box], float]:
+def _title(
+    stage: Stage, more: str, measure: Measure, shared: Shared, standing: str = ""
+) -> tuple[list[Box], float]:
     step = stage.step
     number = text_at(LEFT, _TITLE_TOP, f"Step {step.number}", 14.0, measure, bold=True)
     x = max(WHAT, number.x + number.width + 3.0)
@@ -336,9 +339,8 @@ def _title(stage: Stage, more: str, measure: Measure, shared: Shared) -> tuple[l
         words.append(Words(path, 9.5, False, 4, f"step {step.number}, assembly"))
     under = number.y + number.height
     if not more:
-        said = _standing(stage)
-        if said:
-            words.append(Words(plain(said), 10.0, True, 4, f"step {step.number}, waits for"))
+        if standing:
+            words.append(Words(plain(standing), 10.0, True, 4, f"step {step.number}, waits for"))
         state, under = _state(stage, under + 1.6, measure)
         boxes += state
     titles, y = column(words, x, _TITLE_TOP, edge - x - (2.0 if beside else 0.0), measure)
@@ -370,13 +372,6 @@ def _state(stage: Stage, y: float, measure: Measure) -> tuple[list[Box], float]:
     if not ready:
         return [words], end
     return [Frame(LEFT + 0.3, y, words.width + 3.4, end - y, 0.6, 0.8), words], end + 0.3
-
-
-def _standing(stage: Stage) -> str:
-    """Say what the step waits for, or what is still to be done once all of it is on."""
-    if stage.status.state is State.WAITS:
-        return f"Waits for: {'; '.join(stage.why)}"
-    return f"All on; still to do: {', '.join(stage.owed)}." if stage.owed else ""
 
 
 def _scanned(stage: Stage) -> list[str]:
@@ -570,13 +565,15 @@ def write_checklist(
     *,
     title: str,
     date: str,
+    standing: Callable[[Stage], str],
     oils: Sequence[Fill] = (),
     snags: Sequence[Snag] = (),
     rings: Sequence[Sequence[str]] = (),
 ) -> Printed:
     """Write the rebuild checklist as a PDF, upright.
 
-    ``title`` heads it; ``date`` says when it was true; ``oils`` are filled in the end, ``snags``
+    ``title`` heads it; ``date`` says when it was true; ``standing`` what a step waits for or still
+    owes, in a line; ``oils`` are filled in the end, ``snags``
     those that hang on no step, to be cleared by then; ``rings`` what to say of each set of orders
     that contradict each other, line by line.
 
@@ -588,7 +585,14 @@ def write_checklist(
     if not stages:
         raise PrintError("there is nothing to rebuild yet: no step has been recorded")
     pages = layout_checklist(
-        stages, measure, title=title, date=date, oils=oils, snags=snags, rings=rings
+        stages,
+        measure,
+        title=title,
+        date=date,
+        standing=standing,
+        oils=oils,
+        snags=snags,
+        rings=rings,
     )
     return write_pdf(pages, path, title, "Rebuild checklist")
 
@@ -599,6 +603,7 @@ def layout_checklist(
     *,
     title: str,
     date: str,
+    standing: Callable[[Stage], str],
     oils: Sequence[Fill] = (),
     snags: Sequence[Snag] = (),
     rings: Sequence[Sequence[str]] = (),
@@ -617,7 +622,7 @@ def layout_checklist(
             flow, plain(lines[0]), [_plain_row(line, measure) for line in lines[1:]], measure
         )
     for stage in stages:
-        _add_stage(flow, stage, shared, measure)
+        _add_stage(flow, stage, shared, measure, standing(stage))
     if snags:
         rows = [snag_row(snag, measure) for snag in snags]
         _add_block(flow, "Before it is closed up: snags", rows, measure)
@@ -676,8 +681,8 @@ def _oil_row(fill: Fill, measure: Measure) -> Slab:
     return Slab(tuple(boxes), max(end, base + 1.0, AIR + TICK) + 1.4)
 
 
-def _add_stage(flow: Flow, stage: Stage, shared: Shared, measure: Measure) -> None:
-    above = heading(stage, shared, measure)
+def _add_stage(flow: Flow, stage: Stage, shared: Shared, measure: Measure, standing: str) -> None:
+    above = heading(stage, shared, measure, standing)
     rows, joint = _step_rows(stage, measure)
     again = _heading_again(stage, measure)
     kept = _kept(rows, joint, flow.page - again.height)
@@ -738,8 +743,15 @@ _WHY = LEFT + 133.0
 _TOP = 1.5
 
 
-def write_summary(stages: Sequence[Stage], path: Path, *, title: str, date: str) -> Printed:
-    """Write the summary as a PDF of one page, upright.
+def write_summary(
+    stages: Sequence[Stage],
+    path: Path,
+    *,
+    title: str,
+    date: str,
+    held_up: Callable[[HeldUp], str],
+) -> Printed:
+    """Write the summary as a PDF of one page, upright; ``held_up`` says in a line by what.
 
     Raises:
         PrintError: no stages, or a file that cannot be written.
@@ -748,12 +760,17 @@ def write_summary(stages: Sequence[Stage], path: Path, *, title: str, date: str)
 
     if not stages:
         raise PrintError("there is nothing to rebuild yet: no step has been recorded")
-    boxes = layout_summary(stages, measure, title=title, date=date)
+    boxes = layout_summary(stages, measure, title=title, date=date, held_up=held_up)
     return write_pdf([boxes], path, title, "Rebuild summary")
 
 
 def layout_summary(
-    stages: Sequence[Stage], measure: Measure, *, title: str, date: str
+    stages: Sequence[Stage],
+    measure: Measure,
+    *,
+    title: str,
+    date: str,
+    held_up: Callable[[HeldUp], str],
 ) -> list[Box]:
     """Give the boxes of the page.
 
@@ -765,12 +782,12 @@ def layout_summary(
     for depth in range(deepest, 0, -1):
         rows = progress(stages, depth)
         for most in (6, 3, 2):
-            if boxes := _page(rows, measure, title, date, most):
+            if boxes := _page(rows, measure, title, date, held_up, most):
                 return boxes
     kept = len(rows)
     while kept > 1:
         kept -= 1
-        if boxes := _page(rows, measure, title, date, 1, kept):
+        if boxes := _page(rows, measure, title, date, held_up, 1, kept):
             return boxes
     raise PrintError("the summary does not fit a page: print one assembly at a time")
 
@@ -780,6 +797,7 @@ def _page(
     measure: Measure,
     title: str,
     date: str,
+    held_up: Callable[[HeldUp], str],
     most: int,
     kept: int | None = None,
 ) -> list[Box]:
@@ -787,7 +805,7 @@ def _page(
     flow = Flow(plain(title), plain(date), measure)
     flow.add(_summary_front(plain(title), plain(date), measure))
     for row in rows[:kept]:
-        flow.add(_row(row, most, measure))
+        flow.add(_row(row, most, measure, held_up(row.held_up)))
     left = len(rows) - len(rows[:kept])
     if left:
         words = f"and {left} more assemblies"
@@ -817,7 +835,9 @@ def _summary_front(title: str, date: str, measure: Measure) -> Slab:
     return Slab(tuple(boxes), top + 5.0)
 
 
-def _row(row: Progress, most: int, measure: Measure, *, last: bool = False) -> Slab:
+def _row(
+    row: Progress, most: int, measure: Measure, held_up: str = "", *, last: bool = False
+) -> Slab:
     name = plain(row.assembly) or "(no assembly named)"
     rule = Stripe(LEFT, 0, WIDTH, 0.7 if last else 0.1)
     boxes: list[Box] = [rule]
@@ -832,7 +852,7 @@ def _row(row: Progress, most: int, measure: Measure, *, last: bool = False) -> S
     ):
         figure = text_at(edge, 0, f"{count:,}" if count else "·", 10.5, measure, right=True)
         boxes.append(replace(figure, y=baseline - figure.baseline))
-    why = [Words(plain("; ".join(row.why)), 8.5, False, most, f"{name[:30]}: what holds it up")]
-    more, other = column(why if row.why else [], _WHY, _TOP + 1.0, RIGHT - _WHY, measure)
+    why = [Words(plain(held_up), 8.5, False, most, f"{name[:30]}: what holds it up")]
+    more, other = column(why if held_up else [], _WHY, _TOP + 1.0, RIGHT - _WHY, measure)
     boxes += more
     return Slab(tuple(boxes), max(end, other, _TOP + _TICK) + 1.3)

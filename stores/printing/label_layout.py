@@ -6,8 +6,9 @@ printer with dots can print them. Nothing is drawn here.
 Two QR codes stand in opposite corners of a label where the words leave room, and both say the bag
 code alone, unless the layout asks for the contents: measured against one code of the same area
 (`tests/benchmarks/code_survival.py`), it is read 28 points more often after stains, creases and
-fading. Words come first: a second code never costs a line of the contents. Of several layouts for a
-kind, the one that needs most of the room there is gets it (`room`).
+fading. On small labels words run round the codes (`stores.printing.label_flow`). Words come first:
+a second code never costs a line of the contents. Of several layouts for a kind, the one that needs
+most of the room there is gets it (`room`).
 """
 
 import math
@@ -17,7 +18,7 @@ from math import ceil, floor
 
 from stores.errors import PrintError
 from stores.printing.boxes import Area, Box, Code, Measure, Stripe, Text, moved
-from stores.printing.label_parts import Filled, fill, least_height
+from stores.printing.label_parts import Filled, fill, flow, least_height
 from stores.printing.label_values import Fields
 from stores.printing.qr import (
     MIN_MODULE,
@@ -115,13 +116,16 @@ class Face:
 class Laid:
     """A label as laid out; lines of its list that are left for the next one, or only counted.
 
-    ``unsaid`` names the texts that had no room at all.
+    ``unsaid`` names the texts that had no room at all; ``want`` and ``less`` are what
+    running text wants, see `stores.printing.label_flow.Set`.
     """
 
     boxes: tuple[Box, ...]
     left: int = 0
     counted: int = 0
     unsaid: tuple[str, ...] = ()
+    want: tuple[int, ...] = ()
+    less: tuple[str, ...] = ()
 
     @property
     def lost(self) -> tuple[str, ...]:
@@ -132,7 +136,8 @@ class Laid:
     @property
     def short_of(self) -> tuple[int, int]:
         """How much it leaves out: texts that were cut, and lines of its list."""
-        return len(self.lost) + len(self.unsaid), self.left + self.counted
+        cut = sum(isinstance(box, Text) and bool(box.lost) for box in self.boxes)
+        return cut + 2 * len(self.unsaid), self.left + self.counted
 
 
 def lay_out(fields: Fields, layout: Layout, face: Face, measure: Measure, start: int = 0) -> Laid:
@@ -149,6 +154,8 @@ def lay_out(fields: Fields, layout: Layout, face: Face, measure: Measure, start:
     """
     if layout.fold:
         return _folded(fields, layout, face, measure)
+    if layout.around:
+        return _around(fields, layout, face, measure, start)
     design = best_design(face.width, face.height, contents=layout.contents)
     once = replace(design, codes=1)
     if not (layout.second and design.codes > 1):
@@ -183,7 +190,11 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
     # towards the fold no edge can shift: there is no margin to keep
     # the other half has it again
     design = replace(best_design(face.width, face.height, contents=layout.contents), codes=1)
-    one = _laid(fields, layout, replace(face, width=half), measure, 0, design)
+    mine = replace(face, width=half)
+    if layout.around:
+        one = _around(fields, layout, mine, measure, 0)
+    else:
+        one = _laid(fields, layout, mine, measure, 0, design)
     apart = face.width - half
     if face.dpi:
         dot = 25.4 / face.dpi
@@ -201,6 +212,111 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
         if isinstance(said, Text):
             boxes[first] = replace(said, lost="; ".join(filter(None, (said.lost, doubt))))
     return Laid((*boxes, *dashes, *bare), unsaid=one.unsaid)
+
+
+_LARGE = (1.0, 0.9, 0.82, 0.75, 0.62)
+"""How large a code is tried, of what the layout lets one take."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Round:
+    """A way to lay out words that run round codes: the codes' rooms in mm; whether all lines begin
+    beside the second code; whether the bag code in words is as large as may be."""
+
+    rooms: tuple[float, float]
+    straight: bool = True
+    tall: bool = False
+
+
+def _around(fields: Fields, layout: Layout, face: Face, measure: Measure, start: int) -> Laid:
+    """Words that run round the codes: all words before two codes, then fuller words and lines by
+    themselves before larger codes.
+
+    Raises:
+        PrintError: the label is too small for this layout.
+    """
+    area = face.area
+    room = min(area.height * layout.share, area.width * layout.across, layout.largest)
+    tried: list[tuple[tuple[object, ...], Laid, _Round]] = []
+    refused: list[PrintError] = []
+
+    def attempt(way: _Round) -> None:
+        try:
+            made = _run_round(fields, layout, face, measure, start, way)
+        except PrintError as error:
+            refused.append(error)
+            return
+        one = not way.rooms[1]
+        worst, *less = made.want or (0, 0, 0, 0, 0)
+        words = (made.short_of, worst, less[0], one, less[1], not way.straight, *less[2:])
+        tried.append(((*words, -way.rooms[0], not way.tall), made, way))
+
+    least = side(1) * MIN_MODULE
+    rooms = [room * share for share in _LARGE if room * share > least]
+    rooms += [least] if room * _LARGE[-1] < least <= room else []
+    if not rooms:
+        raise _too_small(face, layout)
+    attempt(_Round((rooms[-1], 0.0)))
+    whole = any(made.short_of == (0, 0) for _, made, _ in tried)
+    # what has no room beside one small code has none beside more or larger ones
+    for size in (rooms if whole else rooms[-1:]) if layout.second else ():
+        for straight in (True, False):
+            attempt(_Round((size, size), straight))
+    if not any(made.short_of == (0, 0) and not any(made.want[:2]) for _, made, _ in tried[1:]):
+        for size in rooms[:-1] if whole else rooms[1:-1:2]:
+            attempt(_Round((size, 0.0)))
+    if not tried:
+        raise refused[-1]
+    attempt(replace(min(tried, key=lambda each: each[0])[2], tall=True))
+    return min(tried, key=lambda each: each[0])[1]
+
+
+def _run_round(
+    fields: Fields, layout: Layout, face: Face, measure: Measure, start: int, way: _Round
+) -> Laid:
+    """Lay a label out in one of the ways.
+
+    Raises:
+        PrintError: no room for the codes or for what is never left out.
+    """
+    area = face.area
+    if min(room for room in way.rooms if room) < side(1) * MIN_MODULE - 1e-9:
+        raise _too_small(face, layout)
+    top = layout.corner == "top right"
+    codes = [
+        _cornered(
+            on_dots(_code_in(fields.code, room, face.safe), face.dpi),
+            face,
+            right=not at,
+            top=top != bool(at),
+        )
+        for at, room in enumerate(way.rooms)
+        if room
+    ]
+    first = codes[0]
+    blocks = [
+        Area(x, y, each.width + 2 * each.quiet + _CLEAR, each.height + 2 * each.quiet)
+        for at, each in enumerate(codes)
+        for x, y in [(each.x - each.quiet - (0 if at else _CLEAR), each.y - each.quiet)]
+    ]
+    if len(blocks) > 1 and blocks[1].right > blocks[0].x and blocks[1].y < blocks[0].bottom:
+        raise _too_small(face, layout)
+    beside = first.x - first.quiet - _CLEAR - area.x if top else area.width
+    above = min([each.y for each in blocks if each.y > area.y], default=area.bottom) - area.y
+    parts = layout.head
+    if not way.tall:
+        parts = tuple(replace(part, largest=part.smallest) for part in parts)
+    filling = _Filling(fields, layout, measure, start)
+    head = filling.fill(parts, Area(area.x, area.y, beside, area.height))
+    if head.end - area.y > above:
+        raise _too_small(face, layout)
+    if way.straight:
+        blocks[1:] = [
+            replace(each, y=head.end, height=each.bottom - head.end) for each in blocks[1:]
+        ]
+    words = replace(area, y=head.end, height=max(0.0, area.bottom - head.end))
+    body = flow(layout.body, words, blocks, fields, measure, start=start)
+    return filling.laid(codes, head, body)
 
 
 def _steps(first: float, last: float, step: float) -> list[float]:
@@ -322,18 +438,18 @@ class _Filling:
     measure: Measure
     start: int
 
-    def _fill(self, parts: Sequence[LayoutPart], area: Area) -> Filled:
+    def fill(self, parts: Sequence[LayoutPart], area: Area) -> Filled:
         colours = dict(self.layout.colours)
         return fill(parts, area, self.fields, self.measure, colours=colours, start=self.start)
 
     def _head(self, parts: Sequence[LayoutPart], area: Area) -> Filled:
         """Fill a place from the top, and leave the body under it what that needs at least."""
         least = least_height(self.layout.body, area, self.fields, self.measure)
-        return self._fill(parts, replace(area, height=max(0.0, area.height - least)))
+        return self.fill(parts, replace(area, height=max(0.0, area.height - least)))
 
     def _low(self, parts: Sequence[LayoutPart], area: Area, most: float) -> tuple[Filled, float]:
         """Fill a place and stand it on the area's bottom; give where it begins."""
-        made = self._fill(parts, replace(area, y=0.0, height=most))
+        made = self.fill(parts, replace(area, y=0.0, height=most))
         if not made.boxes:
             return made, area.bottom
         shift = area.bottom - max(box.y + box.height for box in made.boxes)
@@ -342,10 +458,10 @@ class _Filling:
 
     def _body(self, area: Area, foot_top: float) -> Filled:
         bottom = min(area.bottom, foot_top - _ABOVE_FOOT)
-        return self._fill(self.layout.body, replace(area, height=max(0.0, bottom - area.y)))
+        return self.fill(self.layout.body, replace(area, height=max(0.0, bottom - area.y)))
 
     @staticmethod
-    def _laid(codes: Sequence[Code | None], *places: Filled) -> Laid:
+    def laid(codes: Sequence[Code | None], *places: Filled) -> Laid:
         return Laid(
             (
                 *(code for code in codes if code),
@@ -354,19 +470,21 @@ class _Filling:
             max(place.left for place in places),
             sum(place.counted for place in places),
             tuple(name for place in places for name in place.unsaid),
+            next((place.want for place in places if place.want), ()),
+            tuple(name for place in places for name in place.less),
         )
 
     def top(self, area: Area, beside: Area, first: Code, second: Code | None) -> Laid:
         """The code top right, the head beside it, body and foot under both."""
         end = first.y + first.height + first.quiet
-        head = self._fill(self.layout.head, replace(beside, height=end - 0.4 - area.y))
+        head = self.fill(self.layout.head, replace(beside, height=end - 0.4 - area.y))
         under = replace(area, y=end, height=area.bottom - end)
         body_area, foot_area = _lower(under, second)
         if foot_area.width < _LEAST_BESIDE:
             second, body_area, foot_area = None, under, under
         foot, foot_top = self._low(self.layout.foot, foot_area, under.height * 0.5)
         body = self._body(body_area, foot_top)
-        return self._laid((first, second), head, body, foot)
+        return self.laid((first, second), head, body, foot)
 
     def bottom(self, area: Area, beside: Area, first: Code, second: Code | None) -> Laid:
         """The code bottom right, the foot beside it, head and body over the whole width.
@@ -382,13 +500,13 @@ class _Filling:
             left = second.x + second.width + second.quiet + _CLEAR
             begin, head = _up_to_code(head)
             room = Area(left, area.y, area.right - left, end - area.y)
-            first_lines = self._fill(begin, room)
+            first_lines = self.fill(begin, room)
             below = max(end, first_lines.end)
             above = replace(area, y=below, height=max(0.0, top - below))
         rest_of_it = self._head(head, above)
         room = replace(area, y=rest_of_it.end, height=max(0.0, top - rest_of_it.end))
-        body = self._fill(self.layout.body, room)
-        return self._laid((first, second), first_lines, rest_of_it, body, foot)
+        body = self.fill(self.layout.body, room)
+        return self.laid((first, second), first_lines, rest_of_it, body, foot)
 
     def column(
         self, face: Face, area: Area, beside: Area, first: Code, second: Code | None
@@ -408,7 +526,7 @@ class _Filling:
         head = self._head(self.layout.head, replace(beside, height=ends - area.y))
         rest = replace(beside, y=head.end, height=max(0.0, beside.bottom - head.end))
         body = self._body(_lower(rest, second)[0], foot_top)
-        return self._laid((first, second), head, body, foot, under)
+        return self.laid((first, second), head, body, foot, under)
 
 
 def _up_to_code(

@@ -12,9 +12,10 @@ from dataclasses import dataclass, field, replace
 from stores.errors import PrintError
 from stores.printing.boxes import (
     CAPS,
+    CUT,
     HOOK,
+    LABEL_SIZE,
     LEADING,
-    MIN_SIZE,
     MM_PER_POINT,
     Area,
     Box,
@@ -28,18 +29,20 @@ from stores.printing.boxes import (
     text_at,
     wrap,
 )
+from stores.printing.label_flow import Page, Running, as_running
 from stores.printing.label_values import Fields, Listed
 from stores.printing.templates import LayoutPart
 
 __all__ = [
     "Filled",
     "fill",
+    "flow",
     "least_height",
     "row",
 ]
 
 
-_WHOLE = 6.5
+_WHOLE = 8.0
 """Points: rather break a line than shrink it further."""
 _GAP_IN_ROW = 2.2
 """Millimetres between things that stand in one row."""
@@ -56,9 +59,10 @@ class _LabelText:
     bold: bool = False
     keep_end: bool = False
     short: str = ""
+    least: str = ""
     right: bool = False
     largest: float = 9.0
-    smallest: float = MIN_SIZE
+    smallest: float = LABEL_SIZE
     caps: bool = False
     never: bool = False
     one_line: bool = False
@@ -196,7 +200,7 @@ def _big_line(words: _LabelText, area: Area, height: float, measure: Measure) ->
     width = measure(words.text, words.bold, 1.0)
     if width * size > area.width:
         size = area.width / width * (1 - 1e-9)
-    if size < words.smallest and not (words.caps and size >= words.smallest * 0.75):
+    if size < words.smallest - 1e-9:
         return _set_block([words], area, measure)
     caps = words.caps
     return [text_at(area.x, area.y, words.text, size, measure, bold=words.bold, caps=caps)]
@@ -329,8 +333,8 @@ _GAP = 1.2
 """Millimetres between what stands first in a line and its words."""
 _BETWEEN = 2.5
 """Millimetres between columns."""
-_TIGHT = 1.08
-"""Leading of small contents: one line more is worth it."""
+_LARGEST_RUN = 10.0
+"""Points: type of a list that is run together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -354,15 +358,15 @@ def _set_list(
     columns: int,
     measure: Measure,
     largest: float = 9.0,
-    smallest: float = MIN_SIZE,
+    smallest: float = LABEL_SIZE,
     *,
     spill: bool = False,
 ) -> _SetList:
     """Set the lines, all of them if that is at all possible.
 
     They shrink, stand in up to so many columns, break over two lines, lose their least important
-    words. What still does not fit is counted in a last line, or with ``spill`` left for the next
-    label.
+    words, are run together. What still does not fit is counted at the end, or with ``spill`` left
+    for the next label.
     """
     if not listed:
         return _SetList([], 0, area.y)
@@ -377,14 +381,17 @@ def _set_list(
                 made = _filled(lines, area, number, size, measure)
                 if made.shown == len(lines):
                     return made
-    if not spill:
-        listed = sorted(listed, key=lambda each: not each.kept)
-    bare = [_Line(each.first, each.words[-1]) for each in listed]
     if spill:
+        bare = [_Line(each.first, each.words[-1]) for each in listed]
         tries = [_filled(bare, area, n, smallest, measure) for n in range(1, columns + 1)]
         return max(tries, key=lambda made: made.shown)
-    counted = [_with_remainder(bare, area, n, smallest, measure) for n in range(1, columns + 1)]
-    return max(counted, key=lambda made: made.shown)
+    page = Page(area, (), measure, max(smallest, min(largest, _LARGEST_RUN)), smallest)
+    try:
+        run = page.flow([_running_list(listed)])
+    except PrintError:
+        return _SetList([], 0, area.y)
+    end = max((box.y + box.height for box in run.boxes), default=area.y)
+    return _SetList([*run.boxes], len(listed) - run.counted, end)
 
 
 def _sizes(largest: float, smallest: float) -> list[float]:
@@ -397,7 +404,7 @@ def _sizes(largest: float, smallest: float) -> list[float]:
 
 
 def _pitch(size: float) -> float:
-    return size * MM_PER_POINT * (LEADING if size >= 7 else _TIGHT)
+    return size * MM_PER_POINT * LEADING
 
 
 def _per_column(area: Area, size: float) -> int:
@@ -466,20 +473,6 @@ def _filled(lines: list[_Line], area: Area, number: int, size: float, measure: M
     return _SetList(boxes, len(lines), end)
 
 
-def _with_remainder(
-    lines: list[_Line], area: Area, number: int, size: float, measure: Measure
-) -> _SetList:
-    """Show as many lines as fit above one that counts the rest."""
-    unit = size * MM_PER_POINT
-    body = replace(area, height=area.height - unit * _TIGHT)
-    made = _filled(lines, body, number, size, measure)
-    rest = len(lines) - made.shown
-    words = f"+ {rest} more line{'' if rest == 1 else 's'}"
-    lost = f"room for {made.shown} of {len(lines)} lines only"
-    more = text_at(area.x, area.bottom - unit, words, size, measure, bold=True, lost=lost)
-    return _SetList([*made.boxes, more], made.shown, area.bottom)
-
-
 _FIELD = re.compile(r"\{([^{}]*)\}")
 _HANGING = set("gjpqy,;()[]/")
 """What hangs below the line by more than a capital does: a place is called as a person likes."""
@@ -487,8 +480,14 @@ _BRACKETS = re.compile(r"\([^()]*\)")
 _AFTER_BIG = 1.0
 _BETWEEN_PARTS = 0.4
 _AFTER_RULE = 0.9
-_NAMES = {"steps": "the step", "pieces": "the count of pieces", "what": "what it is"}
-_WRITE_SIZE = 6.5
+_NAMES = {
+    "steps": "the step",
+    "pieces": "the count of pieces",
+    "what": "what it is",
+    "from": "from where to where",
+    "measured": "what was measured",
+}
+_WRITE_SIZE = 8.0
 
 
 @dataclass(slots=True)
@@ -496,7 +495,8 @@ class Filled:
     """Boxes, where they end, and how many lines of a list are left for the next label or counted.
 
     ``counted`` lines of a list have no room and no other label: one line says how many they are.
-    ``unsaid`` names the texts that had no room at all.
+    ``unsaid`` names the texts that had no room at all; ``want`` and ``less`` are
+    what running text wants, see `Set`.
     """
 
     boxes: list[Box] = field(default_factory=list)
@@ -504,6 +504,8 @@ class Filled:
     left: int = 0
     counted: int = 0
     unsaid: list[str] = field(default_factory=list)
+    want: tuple[int, ...] = ()
+    less: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -613,24 +615,7 @@ def _put(
         made.boxes += texts
         made.end = max((box.y + box.height for box in texts), default=made.end) + _BETWEEN_PARTS
     elif group.what == "list":
-        listed: Sequence[Listed] = fields.lists.get(part.text, ())[start:]
-        set_ = _set_list(
-            listed, rest, part.columns, measure, part.largest, part.smallest, spill=part.spill
-        )
-        for spare in spares:
-            if rest.height <= spare:
-                continue
-            less = replace(rest, height=rest.height - spare)
-            closer = _set_list(
-                listed, less, part.columns, measure, part.largest, part.smallest, spill=part.spill
-            )
-            if _as_good(closer, set_):
-                set_ = closer
-                break
-        made.boxes += set_.boxes
-        made.end = set_.end
-        rest_of_it = len(listed) - set_.shown
-        made.left, made.counted = (rest_of_it, 0) if part.spill else (0, rest_of_it)
+        _put_list(part, fields.lists.get(part.text, ())[start:], rest, measure, made, spares)
     elif group.what == "ticks":
         boxes, made.end = _ticks(part, rest, measure)
         made.boxes += boxes
@@ -644,6 +629,37 @@ def _put(
         band = Stripe(rest.x, made.end, rest.width, part.height, colour=colours[fields.colour])
         made.boxes.append(band)
         made.end += part.height + _AFTER_RULE
+
+
+def _put_list(
+    part: LayoutPart,
+    listed: Sequence[Listed],
+    rest: Area,
+    measure: Measure,
+    made: Filled,
+    spares: Sequence[float],
+) -> None:
+    """Put a list, in as little room as it is as well read in if something else is welcome there."""
+
+    def within(area: Area) -> _SetList:
+        return _set_list(
+            listed, area, part.columns, measure, part.largest, part.smallest, spill=part.spill
+        )
+
+    set_ = within(rest)
+    for spare in spares:
+        if rest.height <= spare:
+            continue
+        closer = within(replace(rest, height=rest.height - spare))
+        if _as_good(closer, set_):
+            set_ = closer
+            break
+    made.boxes += set_.boxes
+    made.end = set_.end
+    if listed and not set_.boxes and not part.spill:
+        made.unsaid.append("the list")
+    rest_of_it = len(listed) - set_.shown
+    made.left, made.counted = (rest_of_it, 0) if part.spill else (0, rest_of_it)
 
 
 def _as_good(closer: _SetList, wider: _SetList) -> bool:
@@ -665,7 +681,7 @@ def _for_list(group: _Group, fields: Fields, rest: Area) -> float:
     lines = max((len(listed) for listed in fields.lists.values()), default=0)
     least = min(words.smallest for words in group.words) * MM_PER_POINT * LEADING
     others = len(group.words) * least + _BETWEEN_PARTS + 1e-6
-    return max(0.0, min(rest.height - others, (lines + 0.5) * MIN_SIZE * MM_PER_POINT * LEADING))
+    return max(0.0, min(rest.height - others, (lines + 0.5) * LABEL_SIZE * MM_PER_POINT * LEADING))
 
 
 def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Filled) -> None:
@@ -752,6 +768,93 @@ def _height(group: _Group, area: Area, measure: Measure) -> float:
     return height
 
 
+# --- running text ---
+
+
+def flow(
+    parts: Sequence[LayoutPart],
+    area: Area,
+    blocks: Sequence[Area],
+    fields: Fields,
+    measure: Measure,
+    *,
+    start: int = 0,
+) -> Filled:
+    """Set parts as running text round what stands in the corners of an area.
+
+    Raises:
+        PrintError: no room for what is never left out.
+    """
+    running = [each for part in parts if (each := _running(part, fields, start))]
+    if not running:
+        return Filled(end=area.y)
+    page = Page(
+        area,
+        tuple(blocks),
+        measure,
+        max(part.largest for part in parts),
+        min(part.smallest for part in parts),
+    )
+    made = page.flow(running)
+    return Filled(
+        [*made.boxes], area.bottom, made.left, made.counted, made.unsaid, made.want, made.less
+    )
+
+
+_CUT_TO = (24, 12, 6)
+"""Letters that are left of a text where it has no fewer words and no room."""
+
+
+def _running(part: LayoutPart, fields: Fields, start: int) -> Running | None:
+    """Give a part's ways to be said; None where it says nothing."""
+    if part.what == "list":
+        listed = fields.lists.get(part.text, ())[start:]
+        return _running_list(listed, spill=part.spill) if listed else None
+    words = _words(part, fields)
+    if not words:
+        return None
+    first = words[0]
+    fewer = [((said, first.bold),) for said in (first.short, first.least) if said]
+    whole = tuple(((each.text, each.bold),) for each in words)
+    made = list(dict.fromkeys([whole, *((each,) for each in fewer)]))
+    cut_at = len(made)
+    if part.if_room:
+        cut_at = len(made) + 1
+        made.append(())
+    elif not fewer and not first.never:
+        made += [
+            tuple((((_cut_short(each.text, most, each.keep_end), each.bold),)) for each in words)
+            for most in _CUT_TO
+            if any(len(each.text) > most for each in words)
+        ]
+    return Running(
+        tuple(made),
+        first.name,
+        kept=bool(_KEPT & set(part.fields)),
+        welcome=part.if_room,
+        matters=part.if_room and bool(fewer),
+        with_count=first.never and part.if_room,
+        needed=first.never and not part.if_room,
+        cut_at=cut_at,
+    )
+
+
+def _running_list(listed: Sequence[Listed], *, spill: bool = False) -> Running:
+    details = range(max(len(each.words) for each in listed))
+    ways = tuple(tuple(as_running(each, detail) for each in listed) for detail in details)
+    return Running(ways, "the list", listed=tuple(listed), spill=spill)
+
+
+_KEPT = frozenset({"hazard", "mixed"})
+"""Fields that are said in less after all others: what can hurt, and what must not be fitted."""
+
+
+def _cut_short(text: str, most: int, keep_end: bool) -> str:
+    if len(text) <= most:
+        return text
+    return f"{CUT}{text[-most:].lstrip()}" if keep_end else f"{text[:most].rstrip()}{CUT}"
+
+
 # --- which parts are set together ---
 
 
@@ -796,14 +899,20 @@ def _words(part: LayoutPart, fields: Fields) -> list[_LabelText]:
     name = next((_NAMES.get(each, f"the {each}") for each in part.fields), "words of the layout")
     if part.fields and not any(fields.words.get(each) for each in part.fields):
         return []
-    short = ""
+    short = least = ""
     if part.text == f"{{{part.fields[0]}}}" if part.fields else False:
         texts = fields.words[part.fields[0]]
         short = fields.short.get(part.fields[0], "")
+        least = fields.least.get(part.fields[0], "")
     else:
         whole = _BRACKETS.sub(lambda found: found[0] if _says(found[0], fields) else "", part.text)
         said = _FIELD.sub(lambda found: "; ".join(fields.words.get(found[1], ())), whole)
         texts = (said.strip(),)
+        if fields.short.keys() & set(part.fields):
+            short = _FIELD.sub(
+                lambda found: fields.short.get(found[1], "; ".join(fields.words.get(found[1], ()))),
+                whole,
+            ).strip()
     return [
         _LabelText(
             text,
@@ -811,6 +920,7 @@ def _words(part: LayoutPart, fields: Fields) -> list[_LabelText]:
             bold=part.bold,
             keep_end=part.cut == "start",
             short=short,
+            least=least,
             right=part.right,
             largest=part.largest,
             smallest=part.smallest,
@@ -875,7 +985,7 @@ def _run_together(group: _Group) -> list[list[_LabelText]]:
 def _ticks(part: LayoutPart, area: Area, measure: Measure) -> tuple[list[Box], float]:
     """Squares to tick with their words, in as many rows as they need."""
     boxes: list[Box] = []
-    size = max(MIN_SIZE, min(part.largest, part.height / MM_PER_POINT))
+    size = max(LABEL_SIZE, min(part.largest, part.height / MM_PER_POINT))
     x, y = area.x, area.y + 0.4
     square = part.height
     for said in part.ticks:

@@ -41,22 +41,26 @@ __all__ = [
 class Listed:
     """A line of a list: what stands first in bold, and its words, the fullest first.
 
-    Where not all lines have room, those to be ``kept`` stand and others are counted.
+    Where not all lines have room, those to be ``kept`` stand and others are counted; ``marks`` are
+    said even then, behind the count: what is wrong, too few or not to be fitted.
     """
 
     first: str
     words: tuple[str, ...]
     kept: bool = False
+    marks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Fields:
-    """All that a layout can show. ``short``: other words for a field that has no room."""
+    """All that a layout can show. ``short``: other words for a field that has no room; ``least``:
+    still fewer, on a label as large as a stamp."""
 
     code: str
     payload: str
     words: Mapping[str, tuple[str, ...]]
     short: Mapping[str, str] = field(default_factory=dict)
+    least: Mapping[str, str] = field(default_factory=dict)
     lists: Mapping[str, tuple[Listed, ...]] = field(default_factory=dict)
     colour: str = ""
     around: float = 0.0
@@ -271,11 +275,14 @@ def _stock(value: StockPlace | PackTag) -> Fields:
             note=value.note,
             hazard=hazard,
         )
-    return replace(made, short=_SEE_PACK)
+    return replace(made, short=_SEE_PACK, least=_SIGN)
 
 
 _SEE_PACK = {"hazard": "CAUTION: read the pack"}
 """What stands where the hazards have no room."""
+_SEE_ORDER = {"hazard": "see the order"}
+_SIGN = {"hazard": "CAUTION"}
+"""What stands where not even that has room: never nothing."""
 
 
 def _size(line: SizeLine) -> Listed:
@@ -304,7 +311,7 @@ def _batch(value: BatchTicket) -> Fields:
         what = plain(line.what)
         full = f"{what} ({plain(line.bag)})" if line.bag else what
         lines.append(Listed(str(line.quantity), tuple(dict.fromkeys((full, what)))))
-    return replace(made, lists={"lines": _counted(lines)})
+    return replace(made, lists={"lines": _counted(lines)}, short=_SEE_ORDER)
 
 
 def _counted(lines: Iterable[Listed]) -> tuple[Listed, ...]:
@@ -345,7 +352,21 @@ def _bag(bag: Bag) -> Fields:
         words["rest"] = _rest(bag)
     words = {name: texts for name, texts in words.items() if any(texts)}
     contents = _counted(_content(bag, content) for content in bag.contents)
-    return Fields(bag.code, bag.payload, words, short, {"contents": contents})
+    return Fields(bag.code, bag.payload, words, short, _least(bag, short), {"contents": contents})
+
+
+def _least(bag: Bag, short: Mapping[str, str]) -> dict[str, str]:
+    """Say in the fewest words what has no room: the step's number, the last part of the assembly
+    (which says front or rear), places alone."""
+    ends = dict.fromkeys(plain(each).rpartition("/")[2].strip() for each in bag.assemblies)
+    least = {**_SIGN, "assembly": "; ".join(filter(None, ends))}
+    if len(bag.steps) == 1:
+        (step,) = bag.steps
+        least["steps"] = f"Step {step.number}" if step.number else "Loose"
+    if bag.rest:
+        places = dict.fromkeys(place for each in bag.rest for place in each.places)
+        least["rest"] = f"Rest: {', '.join(map(_place, places))}"
+    return {name: words for name, words in least.items() if words != short.get(name)}
 
 
 def _steps(bag: Bag) -> tuple[str, ...]:
@@ -362,9 +383,13 @@ def _rest(bag: Bag) -> tuple[str, ...]:
     when = f" ({day(bag.rest_on)})" if bag.rest_on else ""
     return tuple(
         f"Rest{f' of step {each.step.number}' if len(bag.steps) > 1 else ''}{when}: "
-        + ", ".join(re.sub("^(in|on) ", "", plain(place)) for place in each.places)
+        + ", ".join(map(_place, each.places))
         for each in bag.rest
     )
+
+
+def _place(words: str) -> str:
+    return re.sub("^(in|on) ", "", plain(words))
 
 
 def _days(bag: Bag) -> list[str]:
@@ -394,17 +419,21 @@ def _content(bag: Bag, content: Content) -> Listed:
     condition += ["new"] if content.condition is Condition.NEW else []
     condition += ["MIXED UP"] if content.mixed else []
     condition += content.to_check
+    least = list(condition)
+    marks = [each for each in condition if each.isupper()]
     if content.condition is not Condition.NEW:
         if item.wrong:
             condition.append(f"WRONG when found: should be {plain(item.as_specified.text)}")
+            least.append(f"WRONG: should be {plain(item.as_specified.text)}")
+            marks.append("WRONG")
         elif item.found != item.wanted:
             condition.append(f"{item.found} of {item.wanted} were fitted")
-    details = (
-        [*([position] if position else []), *step, *condition],
-        [*([position] if position else []), *condition],
-        condition,
-    )
+            least.append(f"{item.found} of {item.wanted}")
+            marks.append(least[-1])
+    where = [position] if position else []
+    details = ([*where, *step, *condition], [*where, *condition], [*where, *least])
     words = [f"{what} ({', '.join(extra)})" if extra else what for extra in details]
-    words += [short] if short else []
-    kept = bool(item.stack or item.still_on or item.wrong)
-    return Listed(str(content.quantity), tuple(dict.fromkeys(words)), kept)
+    words += [f"{short} ({', '.join(least)})" if least else short] if short else []
+    kept = bool(item.stack or item.still_on or where or least)
+    marks += ["stack"] if item.stack else []
+    return Listed(str(content.quantity), tuple(dict.fromkeys(words)), kept, tuple(marks))

@@ -12,8 +12,17 @@ from stores.printing.files import Printed, put
 from stores.printing.label_layout import Face, Laid, lay_out
 from stores.printing.label_values import fields_of, kind_of
 from stores.printing.pages import Words, column
+from stores.printing.paper import chosen_paper
 from stores.printing.raster import ROLL_DPI
-from stores.printing.templates import DEFAULT, LabelStock, best_for, load_layout, load_stock
+from stores.printing.templates import (
+    DEFAULT,
+    LabelStock,
+    best_for,
+    closest_for,
+    load_layout,
+    load_stock,
+    stems,
+)
 
 __all__ = [
     "LabelPage",
@@ -64,12 +73,35 @@ def write_labels(
     sheet = load_stock(stock, templates)
     dots = dpi or (0 if sheet.kind == "sheet" else ROLL_DPI)
 
+    lossy: list[LabelValue] = []
+    less: dict[str, tuple[str, ...]] = {}
+
+    def advice(measure: Measure) -> Iterator[str]:
+        if less:
+            said = dict.fromkeys(name for each in less.values() for name in each)
+            many = f"{len(less)} of {len(values)} labels" if len(values) > 1 else "the label"
+            yield f"In fewer words, for want of room on {many}: {'; '.join(said)}"
+        if names := larger(lossy, measure):
+            yield f"Take a larger label: nothing is left out on {names}"
+
+    def larger(short: Sequence[LabelValue], measure: Measure) -> str:
+        return "" if layout else _larger(short, sheet, dpi, templates, measure)
+
     def laid(measure: Measure) -> Iterable[tuple[str, Laid, float]]:
         for value in values:
-            yield from _spilled(value, layout, sheet, dots, templates, measure)
+            try:
+                made = _spilled(value, layout, sheet, dots, templates, measure)
+            except PrintError as error:
+                names = larger([value], measure)
+                raise PrintError(f"{error} ({names} would do)") if names else error from None
+            if any(each.lost for _, each, _ in made):
+                lossy.append(value)
+            if shorter := dict.fromkeys(name for _, each, _ in made for name in each.less):
+                less[value.code] = tuple(shorter)
+            yield from made
 
     place = _Place(sheet, start, skip, copies, dx_mm, dy_mm, outlines)
-    return _write(laid, path, _title(values), place, progress)
+    return _write(laid, path, _title(values), place, progress, advice)
 
 
 def label_pages(
@@ -151,7 +183,18 @@ def _spilled(
             chosen = load_layout(layout, own)
         if chosen.kind != kind:
             raise PrintError(f"the layout {chosen.name} is for a {chosen.kind} label, not a {kind}")
-        return lay_out(fields_of(said), chosen, face, measure, start)
+        made = lay_out(fields_of(said), chosen, face, measure, start)
+        if layout is not None or chosen.around or not (made.counted or made.left):
+            return made
+        # words that run on take less room than those that stand in their places
+        closer = closest_for(kind, face.area.width, face.area.height, own)
+        if closer is None:
+            return made
+        try:
+            run_on = lay_out(fields_of(said), closer, face, measure, start)
+        except PrintError:
+            return made
+        return run_on if run_on.short_of < made.short_of else made
 
     total = 1
     while True:
@@ -172,6 +215,48 @@ def _spilled(
         if len(made) <= total:
             return made
         total = len(made)
+
+
+def _larger(
+    values: Sequence[LabelValue],
+    sheet: LabelStock,
+    dpi: int | None,
+    own: Path | None,
+    measure: Measure,
+) -> str:
+    """Name the smallest sheet and the smallest roll on which these labels lose nothing: sheets of
+    the paper that the person has."""
+    area = sheet.label_width * sheet.label_height
+    stocks = [load_stock(name, own) for name in stems("stock", own)]
+    paper = (
+        (sheet.sheet_width, sheet.sheet_height) if sheet.kind == "sheet" else chosen_paper().size
+    )
+    stocks = sorted(
+        (
+            each
+            for each in stocks
+            if each.label_width * each.label_height > area
+            and (each.kind == "roll" or (each.sheet_width, each.sheet_height) == paper)
+        ),
+        key=lambda each: (each.label_width * each.label_height, each.name),
+    )
+    found = {}
+    for stock in stocks:
+        if stock.kind in found:
+            continue
+        dots = dpi or (0 if stock.kind == "sheet" else ROLL_DPI)
+        longest = replace(stock, label_height=stock.longest, longest=0.0) if stock.cut else stock
+        try:
+            loses = any(
+                laid.lost
+                for value in values
+                for _, laid, _ in _spilled(value, None, longest, dots, own, measure)
+            )
+        except PrintError:
+            continue
+        if not loses:
+            found[stock.kind] = stock.name
+    return " or ".join(found.values()) if values else ""
 
 
 class _Place:
@@ -201,6 +286,7 @@ def _write(
     title: str,
     place: _Place,
     progress: Callable[[int], None] | None,
+    advice: Callable[[Measure], Iterable[str]],
 ) -> Printed:
     from stores.printing.draw import Pdf, measure
 
@@ -220,7 +306,7 @@ def _write(
             if progress:
                 progress(done)
     put(path, pdf.bytes())
-    warnings = (*lost, *pdf.missing_warning())
+    warnings = (*lost, *advice(measure), *pdf.missing_warning())
     return Printed(path, pdf.pages, done, sheet.title, warnings)
 
 

@@ -9,7 +9,6 @@ from stores.model.items import Item, Job, Step
 from stores.model.ledger import PlaceKind
 from stores.model.work_units import chosen
 from stores.planning.assembling import Refits
-from stores.planning.closing import DayEnd
 from stores.planning.pictures import Shot
 from stores.planning.status import cautions_of
 from stores.printing.pages import Paragraph, Pictures
@@ -203,19 +202,20 @@ def _known(item: Item, book: Book) -> Iterator[str]:
 def day_parts(
     machine: str,
     words: Sequence[tuple[str, str]],
-    end: DayEnd,
+    lists: Mapping[str, Sequence[str]],
     *,
     turns: Sequence[str] = (),
     copies: Sequence[str] = (),
 ) -> Iterator[Paragraph]:
     """Go through the note at the end of a day, all of it: who takes over must miss nothing.
-    ``turns`` say when it was closed out and opened again, ``copies`` when the record was copied."""
+    ``lists`` are lines under their headings, ``turns`` say when it was closed out and opened again,
+    ``copies`` when the record was copied."""
     yield Paragraph(f"Handover: {machine}", "chapter")
     for turn in turns[-2:]:
         yield Paragraph(turn)
     for day, text in words[:2]:
         yield Paragraph(f"{day_words(day)}: {text}")
-    for heading, lines in end.lists.items():
+    for heading, lines in lists.items():
         yield Paragraph(heading, "heading")
         for line in lines:
             yield Paragraph(f"- {line}", indent=4.0)

@@ -18,7 +18,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from stores.errors import PrintError
-from stores.printing.boxes import MIN_SIZE
+from stores.printing.boxes import LABEL_SIZE, MIN_SIZE
 from stores.printing.label_values import FIELDS, KINDS, LISTS
 from stores.resources import places, templates
 from stores.text import path_of
@@ -32,6 +32,7 @@ __all__ = [
     "LayoutPart",
     "TagHole",
     "best_for",
+    "closest_for",
     "find",
     "layout_names",
     "load_layout",
@@ -432,7 +433,7 @@ class LayoutPart:
     fields: tuple[str, ...] = ()
     ticks: tuple[str, ...] = ()
     largest: float = 9.0
-    smallest: float = MIN_SIZE
+    smallest: float = LABEL_SIZE
     bold: bool = False
     cut: str = "end"
     share: float = 1.0
@@ -459,6 +460,7 @@ class Layout:
     across: float
     largest: float
     column: bool
+    around: bool
     second: bool
     contents: bool
     fold: float
@@ -492,20 +494,39 @@ def best_for(kind: str, width: float, height: float, own: Path | None = None) ->
     Raises:
         PrintError: none is small enough.
     """
-    layouts = [load_layout(name, own) for name in layout_names(own) if not _is_stock(name, own)]
-    there = [layout for layout in layouts if layout.kind == kind]
-    fit = [
-        layout
-        for layout in there
-        if layout.room[0] <= width + 1e-6 and layout.room[1] <= height + 1e-6
-    ]
+    there = _of_kind(kind, own)
+    fit = _fitting(there, width, height)
     if not fit:
         least = min((layout.room for layout in there), default=(0.0, 0.0))
         raise PrintError(
             f"{width:g} x {height:g} mm between the safe edges is too small for a {kind} label: "
             f"it needs {least[0]:g} x {least[1]:g} mm; take a larger stock"
         )
-    return max(fit, key=lambda layout: (layout.room[0] * layout.room[1], layout.name))
+    return _largest(fit)
+
+
+@lru_cache(maxsize=256)
+def closest_for(kind: str, width: float, height: float, own: Path | None = None) -> Layout | None:
+    """Choose among those whose words run round the codes; None where there is none."""
+    fit = _fitting([each for each in _of_kind(kind, own) if each.around], width, height)
+    return _largest(fit) if fit else None
+
+
+def _of_kind(kind: str, own: Path | None) -> list[Layout]:
+    layouts = [load_layout(name, own) for name in layout_names(own) if not _is_stock(name, own)]
+    return [layout for layout in layouts if layout.kind == kind]
+
+
+def _fitting(layouts: Sequence[Layout], width: float, height: float) -> list[Layout]:
+    return [
+        layout
+        for layout in layouts
+        if layout.room[0] <= width + 1e-6 and layout.room[1] <= height + 1e-6
+    ]
+
+
+def _largest(layouts: Sequence[Layout]) -> Layout:
+    return max(layouts, key=lambda layout: (layout.room[0] * layout.room[1], layout.name))
 
 
 def _is_stock(name: str, own: Path | None) -> bool:
@@ -528,6 +549,7 @@ def _layout(keys: Keys, name: str) -> Layout:
         across=keys.number("code.across", 0.1, 0.95, 0.4),
         largest=keys.millimetres("code.largest", 8, 200, 24.0),
         column=keys.yes("code.column"),
+        around=keys.yes("code.around"),
         second=keys.yes("code.second"),
         contents=keys.yes("code.contents"),
         fold=keys.millimetres("fold.wrap", 1, 200, 0.0),
@@ -540,10 +562,24 @@ def _layout(keys: Keys, name: str) -> Layout:
     keys.finish()
     if layout.under and not layout.column:
         raise keys.fault("under", "only with code.column = true")
+    if layout.around:
+        _check_running(keys, layout)
     parts = (*layout.head, *layout.body, *layout.foot, *layout.under)
     if not any("code" in part.fields and part.cut == "never" for part in parts):
         raise keys.fault("head", '"{code}" must be somewhere, with cut = "never"')
     return layout
+
+
+def _check_running(keys: Keys, layout: Layout) -> None:
+    """Words that run round the codes stand in the body, texts and a list; the bag code above."""
+    if layout.foot or layout.column:
+        other = "foot" if layout.foot else "code.column"
+        raise keys.fault(other, "not with code.around = true: all words run on in the body")
+    if layout.second and layout.corner != "top right":
+        raise keys.fault("code.second", 'with code.around = true only beside corner = "top right"')
+    odd = next((part for part in layout.body if part.what not in ("text", "list")), None)
+    if odd:
+        raise keys.fault("body", f"with code.around = true texts and a list alone, no {odd.what}")
 
 
 def _colours(keys: Keys, said: Mapping[object, object]) -> dict[str, str]:
@@ -565,7 +601,7 @@ def _part(keys: Keys, kind: str) -> LayoutPart:
         found = " and ".join(what) or "none of them"
         raise keys.fault("text", f"one of {', '.join(_WHAT)} says what goes here; found {found}")
     said = what[0]
-    largest, smallest = keys.pair("size", MIN_SIZE, 200, (9.0, MIN_SIZE))
+    largest, smallest = keys.pair("size", MIN_SIZE, 200, (9.0, LABEL_SIZE))
     if smallest > largest:
         raise keys.fault("size", "the largest comes first, then the smallest")
     text, height = "", 0.0

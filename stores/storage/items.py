@@ -27,7 +27,7 @@ from stores.storage.corrections import (
     tables_of,
 )
 from stores.storage.machines import kept_for_parts
-from stores.storage.mixups import MixedUp, ever_mixed_up, mixed_up
+from stores.storage.mixups import MixedUp, ever_mixed_up, mixed_up_now
 from stores.storage.moment import answered
 from stores.storage.places import (
     bag_coded,
@@ -102,7 +102,7 @@ def read_items(
         wanted = None if machine is None else of_machine(machine, loose=loose)
     mixed = MixedUp()
     if not ever_mixed_up(connection).isdisjoint(row.id for row in found):
-        mixed = answered(connection, "mixed up", "", lambda: mixed_up(connection, gone))
+        mixed = mixed_up_now(connection, gone)
     donors = kept_for_parts(connection)
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     holdings = _holdings(connection, wanted, gone, mixed)
@@ -687,17 +687,21 @@ def _specifications(
     rows = of_numbers(connection, _rows_of_specifications(), col(SpecificationRow.item_id), wanted)
     names: dict[int, list[Description]] = {}
     newest: dict[int, _Specified] = {}
+    known: dict[int, Description] = {}
     for row in rows:
-        if row.act_id in gone:
+        act, item, number, quantity, renewed, same = row[:6]
+        if act in gone:
             continue
-        what = described(row)
-        learnt = names.setdefault(row.item_id, [])
-        if row.same:
+        what = known.get(number)
+        if what is None:
+            what = known[number] = described(row)
+        learnt = names.setdefault(item, [])
+        if same:
             learnt.append(what)
-        elif row.same == 0 and learnt and learnt[-1] == what:
+        elif same == 0 and learnt and learnt[-1] == what:
             learnt.pop()  # not its name after all
-        newest[row.item_id] = _Specified(
-            what, row.quantity, row.renewed, learnt[-1] if learnt else None, row.same == 0
+        newest[item] = _Specified(
+            what, quantity, renewed, learnt[-1] if learnt else None, same == 0
         )
     return newest
 
@@ -708,6 +712,7 @@ def _rows_of_specifications() -> Any:
         select(
             col(SpecificationRow.act_id),
             col(SpecificationRow.item_id),
+            col(SpecificationRow.description_id),
             col(SpecificationRow.quantity),
             col(SpecificationRow.renew).label("renewed"),
             col(SpecificationRow.same),

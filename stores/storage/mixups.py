@@ -12,7 +12,7 @@ from stores.model.mixups import Fellow, Mark, Mixed, MixUp, Slip, follow, togeth
 from stores.planning.audit import Fault
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
-from stores.storage.carried import carried
+from stores.storage.carried import Changes, carried
 from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.storage.places import place_names
 from stores.storage.seldom import has_rows
@@ -24,8 +24,8 @@ from stores.storage.tables import (
 from stores.text import local_day
 
 __all__ = [
-    "MixUpLineRow", "MixUpRow", "MixedUp", "ever_mixed_up", "mixed_up", "mixup_faults",
-    "next_mixup",
+    "MixUpLineRow", "MixUpRow", "MixedUp", "ever_mixed_up", "mixed_up", "mixed_up_now",
+    "mixup_faults", "next_mixup",
 ]  # fmt: skip
 
 
@@ -86,6 +86,21 @@ def ever_mixed_up(connection: Connection) -> frozenset[int]:
         ("mix_up_line",),
         lambda: frozenset(connection.execute(items).scalars()),
     )
+
+
+def mixed_up_now(connection: Connection, gone: frozenset[int]) -> MixedUp:
+    """Return what is mixed up, taken over from before where no act touched a line that is."""
+
+    def mended(older: MixedUp, changes: Changes) -> MixedUp | None:
+        if changes.within(_TABLES - _OF_ITEMS) or changes.of(_OF_ITEMS) & older.names.keys():
+            return None
+        return older
+
+    return carried(connection, "mixed up", "", _TABLES, lambda: mixed_up(connection, gone), mended)
+
+
+_OF_ITEMS = frozenset(("item", "movement"))
+_TABLES = _OF_ITEMS | {"correction", "machine", "mix_up", "mix_up_line", "step"}
 
 
 def mixed_up(connection: Connection, gone: frozenset[int] | None = None) -> MixedUp:

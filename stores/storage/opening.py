@@ -196,8 +196,7 @@ class Store:
     def unsound(self) -> StorageError | None:
         """Return what is wrong with the record, asked when something fell over that it read; None
         where that must have been a bug."""
-        from stores.storage.texts import text_faults
-        from stores.storage.whole import read_record
+        from stores.storage.whole import read_record, text_faults
 
         try:
             with self.engine.connect() as connection, connection.begin():

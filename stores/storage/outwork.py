@@ -4,14 +4,14 @@ from collections.abc import Collection
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, func, or_, select
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import PlaceKind
 from stores.model.outwork import Batch, BatchLine, Debt
 from stores.planning.audit import Fault
 from stores.planning.status import Awaited
-from stores.storage.acts import standing
+from stores.storage.acts import reversed_acts, standing
 from stores.storage.carried import Changes, carried
 from stores.storage.items import ITEM_TABLES, OF_ALL, read_items
 from stores.storage.tables import ActRow, MovementRow, PlaceRow, WorkRow
@@ -25,6 +25,8 @@ __all__ = [
     "DebtRow",
     "awaited_from_firms",
     "batch_faults",
+    "batch_needed_by",
+    "batch_undone",
     "debt_faults",
     "next_batch",
     "read_batches",
@@ -207,6 +209,54 @@ def batch_faults(connection: Connection) -> list[Fault]:
                 )
             )
     return faults
+
+
+def batch_needed_by(connection: Connection, act: int) -> list[int]:
+    """Return the standing acts that cannot go without what this one did for a batch, the newest
+    first: a batch that was begun is filled, and what was put in is sent."""
+    batch, line, event = BatchRow, BatchLineRow, BatchEventRow
+    begun = select(col(batch.id)).where(col(batch.act_id) == act)
+    filled = select(col(line.batch_id)).where(col(line.act_id) == act)
+    put_in = select(col(line.act_id)).where(col(line.batch_id).in_(begun))
+    sent = select(col(event.act_id)).where(
+        col(event.event) == "sent",
+        or_(col(event.batch_id).in_(begun), col(event.batch_id).in_(filled)),
+    )
+    later = {
+        row.act_id
+        for statement in (put_in, sent)
+        for row in standing(connection, statement)
+        if row.act_id > act
+    }
+    return sorted(later, reverse=True)
+
+
+def batch_undone(connection: Connection, act: int) -> int | None:
+    """Return the act that began the batch which this one filled or sent, where that no longer
+    stands; of a batch that was sent, also the one that put in what is no longer in it."""
+    batch, line, event = BatchRow, BatchLineRow, BatchEventRow
+    filled = select(col(line.batch_id)).where(col(line.act_id) == act)
+    sent = select(col(event.batch_id)).where(col(event.event) == "sent", col(event.act_id) == act)
+    own = or_(col(batch.id).in_(filled), col(batch.id).in_(sent))
+    gone = reversed_acts(connection)
+    begun: Any = connection.execute(select(col(batch.act_id)).where(own)).scalars()
+    for number in begun:
+        if number in gone:
+            return int(number)
+    for row in connection.execute(sent):
+        there = _lines(connection).get(row.batch_id, {})
+        moved: Any = connection.execute(
+            select(col(MovementRow.item_id), func.sum(col(MovementRow.quantity)))
+            .where(col(MovementRow.act_id) == act)
+            .group_by(col(MovementRow.item_id))
+        )
+        for item, count in moved:
+            if item not in there or there[item].quantity < count:
+                lines = select(func.max(col(line.act_id))).where(
+                    col(line.batch_id) == row.batch_id, col(line.item_id) == item
+                )
+                return int(connection.execute(lines).scalar_one())
+    return None
 
 
 def read_debts(connection: Connection) -> list[Debt]:

@@ -5,10 +5,13 @@ whole stores are read so, and what cannot be read is as if nothing had been chos
 """
 
 import contextlib
+import importlib.util
+import re
 import sqlite3
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from urllib.parse import quote
 
 from stores.storage.as_read import FALLEN, JOINED_STEPS, PATH, THERE, newest
@@ -43,19 +46,50 @@ def quick_settings(where: str) -> dict[str, str]:
 
 
 def quick_names(where: str) -> Names:
-    """Return what things are called in the stores at a path, to complete what is being typed.
+    """Return what things are called in the stores at a path or database address, to complete what
+    is being typed.
 
-    Nothing where there is none, where it cannot be read, or where it is a database server's: nobody
-    waits for the network at each press of a key.
+    Nothing where there is none, where it cannot be read, or where a server takes longer than a
+    person waits at each press of a key.
     """
+    if "://" in where:
+        return _of_a_server(where)
     try:
         with _looked_into(where, seconds=0.1) as connection:
             if connection is None:
                 return Names()
-            every = [connection.execute(statement).fetchall() for statement in _NAMES]
-            return Names(*(tuple(str(name) for (name,) in rows) for rows in every))
+            return _named(connection.execute)
     except _UNREADABLE:
         return Names()
+
+
+def _named(execute: Callable[[str], Any]) -> Names:
+    every = [execute(statement).fetchall() for statement in _NAMES]
+    return Names(*(tuple(str(name) for (name,) in rows) for rows in every))
+
+
+_PATIENCE = 1.0
+"""Seconds: whoever presses the key and sees nothing presses it again."""
+
+
+def _of_a_server(where: str) -> Names:
+    """Ask a server without SQLAlchemy, in a thread that is left to itself when it takes too long:
+    a name that nobody answers to keeps one waiting for minutes."""
+    found: list[Names] = []
+
+    def ask() -> None:
+        import psycopg
+
+        address = re.sub(r"^postgresql\+\w+:", "postgresql:", where)
+        with contextlib.suppress(psycopg.Error), psycopg.connect(address) as connection:
+            connection.read_only = True
+            found.append(_named(connection.execute))
+
+    if where.startswith("postgresql") and importlib.util.find_spec("psycopg"):
+        asking = threading.Thread(target=ask, daemon=True)
+        asking.start()
+        asking.join(_PATIENCE)
+    return found[0] if found else Names()
 
 
 _UNREADABLE = (sqlite3.Error, OSError, RuntimeError, ValueError)
@@ -71,8 +105,8 @@ _NAMES = (
     f"SELECT coalesce({newest('machine', 't.id', 'name', 'text')}, t.name) FROM machine t "
     f"WHERE t.{_STANDS} ORDER BY t.id",
     f"SELECT DISTINCT {PATH} AS path FROM assembly t "
-    f"WHERE t.id IN (SELECT of_assembly FROM ({_STEPS})) ORDER BY path",
-    f"SELECT DISTINCT n FROM ({_STEPS}) ORDER BY n",
+    f"WHERE t.id IN (SELECT of_assembly FROM ({_STEPS}) s) ORDER BY path",
+    f"SELECT DISTINCT n FROM ({_STEPS}) s ORDER BY n",
     f"SELECT s.n || '.' || {_LINE} FROM item t JOIN ({_STEPS}) s ON s.id = {_OF_STEP}{THERE} "
     f"AND t.{_STANDS} UNION SELECT '0.' || {_LINE} FROM item t{THERE} AND t.step_id IS NULL "
     f"AND t.{_STANDS}",

@@ -113,17 +113,19 @@ def items_like(
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """A size that is looked for: a thread, a length where that is said, and what ``fits`` of it by
-    its text. ``diameter_um`` is the thread's, None where a thread has it from a table."""
+    """A size that is looked for: a thread, a length where that is said, which may be a range, and
+    what ``fits`` of it by its text. ``diameter_um`` is the thread's, None where a thread has it
+    from a table."""
 
     thread: str
     diameter_um: int | None
-    length_um: int | None
+    length_um: int | tuple[int, int] | None
     fits: Callable[[str], bool]
 
     def is_of(self, what: Description) -> bool:
         """Tell whether a description is of the thread and length, whatever else it says."""
-        return what.thread == self.thread and self.length_um in (None, what.length_um)
+        lengths = {} if self.length_um is None else {"length_um": self.length_um}
+        return what.thread == self.thread and what.has(lengths)
 
     def is_met(self, item: Item) -> bool:
         """Tell whether an item is of the size, found or specified so, and what was found fits."""

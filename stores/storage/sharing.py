@@ -19,7 +19,7 @@ from stores.storage.carried import Changes, carried
 from stores.storage.corrections import ITEMS, CorrectionRow
 from stores.storage.items import DESCRIBED, described, of_machine, read_steps
 from stores.storage.machines import kept_for_parts
-from stores.storage.moment import answered_each
+from stores.storage.moment import answered, answered_each
 from stores.storage.tables import DescriptionRow, ItemRow, SpecificationRow
 
 __all__ = [
@@ -57,18 +57,31 @@ def descriptions_across(connection: Connection, diameter_um: int) -> dict[int, D
 def _descriptions(connection: Connection, field: str, value: str | int) -> dict[int, Description]:
     """Return them; what is described once stays so, and only what came since is read."""
 
-    def work(after: int = 0) -> dict[int, Description]:
+    def work(after: int = 0) -> tuple[int, dict[int, Description]]:
+        newest = _newest_description(connection)
+        if newest == after:
+            return newest, {}
         columns: Any = DescriptionRow.__table__.c  # type: ignore[attr-defined]
         statement = select(columns.id, *DESCRIBED).where(
             columns[field] == value, columns.id > after
         )
         rows: Any = connection.execute(statement)
-        return {each.id: described(each) for each in rows}
+        return newest, {each.id: described(each) for each in rows}
 
-    def mended(older: dict[int, Description], _: Changes) -> dict[int, Description]:
-        return older | work(max(older, default=0))
+    def mended(
+        older: tuple[int, dict[int, Description]], _: Changes
+    ) -> tuple[int, dict[int, Description]]:
+        newest, came = work(older[0])
+        return newest, older[1] | came if came else older[1]
 
-    return carried(connection, field, value, WITH_DESCRIPTIONS, work, mended)
+    return carried(connection, field, value, WITH_DESCRIPTIONS, work, mended)[1]
+
+
+def _newest_description(connection: Connection) -> int:
+    newest = select(func.max(col(DescriptionRow.id)))
+    return answered(
+        connection, "newest description", "", lambda: connection.execute(newest).scalar() or 0
+    )
 
 
 def descriptions_near(

@@ -143,7 +143,9 @@ def loose_like(connection: Connection, text: str) -> list[Item]:
 
 def low_marks(connection: Connection) -> list[LowMark]:
     """Return the least that is to be held, of each thing of which that was said."""
-    return answered(connection, "low marks", "", lambda: _low_marks(connection))
+    return list(
+        carried(connection, "low marks", "", ("low_mark",), lambda: tuple(_low_marks(connection)))
+    )
 
 
 def _low_marks(connection: Connection) -> list[LowMark]:

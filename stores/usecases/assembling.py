@@ -72,9 +72,9 @@ COMPOUND_AT_A_BRAKE = "compound at a brake"
 class Apply(Ask):
     """What goes in with a step or an item: locking compound, sealant, grease, oil.
 
-    ``text`` says which; its kind is read from its words. "no sealant" takes it back. ``takes`` is
-    how much, as typed: an amount, or measures that a rule works out (``bead 3 mm x 640 mm``);
-    "none" leaves it to the rule again.
+    ``text`` says which, and may say how much of it; its kind is read from its words. "no sealant"
+    takes it back. ``takes`` is how much, as typed: an amount, or measures that a rule works out
+    (``bead 3 mm x 640 mm``); "none" leaves it to the rule again.
     """
 
     what: str
@@ -234,8 +234,17 @@ def apply(context: Context, ask: Apply) -> GoesIn:
     """
     text = clean(ask.text, "what goes in", most=200)
     none = re.match(r"(?i)(?:no|none|without)\b\s*(.*)", text)
+    takes = ask.takes.strip()
+    if not none:
+        from stores.handbook.consumables import amount_apart
+
+        thing, much = amount_apart(text)
+        text = thing or text
+        if much and takes:
+            raise Refused("how much, twice", one=much, other=takes)
+        takes = takes or much
     kind = _kind(none[1] if none else text)
-    said = None if none or not ask.takes.strip() else _takes(text, ask.takes)
+    said = None if none or not takes else _takes(text, takes)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
         step = step_of(chosen)

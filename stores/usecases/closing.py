@@ -13,7 +13,15 @@ from stores.model.figures import MakerTorque, ReadingOnRecord
 from stores.model.items import Item, Job
 from stores.model.ledger import ActKind
 from stores.planning.assembling import Refits
-from stores.planning.closing import NONE_KNOWN, KnownCopies, Turn, day_end, in_the_way
+from stores.planning.closing import (
+    NONE_KNOWN,
+    DayEnd,
+    KnownCopies,
+    Turn,
+    Unsettled,
+    day_end,
+    in_the_way,
+)
 from stores.planning.pictures import Shot
 from stores.storage.acts import act_lines
 from stores.storage.assembling import read_refits
@@ -74,8 +82,8 @@ class HandedOver(Reply):
 
 @dataclass(frozen=True, slots=True)
 class EndOfDay:
-    """What a day leaves behind: the last notes, each with its day, and lists under headings;
-    ``turns`` say when the machine was closed out and opened again, ``copies`` when the record was
+    """What a day leaves behind: the last notes, each with its day, and what is not done; ``turns``
+    say when the machine was closed out and opened again, ``copies`` when the record was
     last copied.
 
     Of a ``trial`` the first note is not on record.
@@ -83,7 +91,7 @@ class EndOfDay:
 
     machine: str
     words: tuple[tuple[str, str], ...]
-    lists: Mapping[str, tuple[str, ...]]
+    left: DayEnd
     trial: bool = False
     turns: tuple[Turn, ...] = ()
     copies: KnownCopies = NONE_KNOWN
@@ -125,7 +133,7 @@ class InTheWay:
     a place."""
 
     machine: str
-    in_the_way: tuple[str, ...]
+    in_the_way: tuple[Unsettled, ...]
     left_over: int = 0
 
 
@@ -147,7 +155,7 @@ class BoundRecord:
     bought: Mapping[int, Sequence[str]]
     shots: Mapping[int, Sequence[Shot]]
     acts: tuple[tuple[int, str, str, str, bool], ...]
-    in_the_way: tuple[str, ...]
+    in_the_way: tuple[Unsettled, ...]
     closed: tuple[str, ...]
     jobs: tuple[Job, ...] = ()
     turns: tuple[Turn, ...] = ()
@@ -183,8 +191,8 @@ def end_of_day(context: Context, note: HandedOver | None = None) -> EndOfDay:
         told = turns(connection, on.number)
         copies = known_copies(context.store, connection)
     last = max((each.step.date for each in status.steps.values()), default="")
-    lists = day_end(status, since=last).lists
-    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), lists, trial, tuple(told), copies)
+    left = day_end(status, since=last)
+    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), left, trial, tuple(told), copies)
 
 
 def close_out(context: Context, ask: CloseOut) -> ClosedOut:

@@ -6,12 +6,14 @@ or go back to it, never through "lost".
 """
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import MISSING, dataclass, fields, replace
+from itertools import chain
 
 from sqlalchemy import select as rows_of
 
-from stores.errors import Hint, NotFound, Refused
-from stores.handbook.benchline import BenchLine, read_line
+from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
+from stores.handbook.benchline import BenchLine, lines_in, open_questions, read_line
 from stores.handbook.fastener import renew_always
 from stores.model.items import RANKS_APART, Item, Step, StoryLine, agree, lies_in, path_of
 from stores.model.ledger import (
@@ -23,7 +25,7 @@ from stores.model.ledger import (
     Stock,
     record,
 )
-from stores.model.stock import name_alone, so_much
+from stores.model.stock import StockFacts, name_alone, so_much, this_much
 from stores.storage import Writer
 from stores.storage.corrections import ASSEMBLIES, STEPS, hangs_on
 from stores.storage.items import (
@@ -36,7 +38,7 @@ from stores.storage.items import (
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.places import first_bag
 from stores.storage.search import read_bags
-from stores.storage.stock import StockFactRow
+from stores.storage.stock import StockFactRow, read_facts
 from stores.storage.strip import job_of
 from stores.storage.writer import Made
 from stores.text import clean, fold, many, read_day
@@ -135,7 +137,8 @@ class CorrectStep(Ask):
 @dataclass(frozen=True, slots=True)
 class CorrectLine(Ask):
     """What is wrong of a line: ``text`` is what it was, as found, with the count if that was wrong,
-    ``5 M6x25 hex``; ``to_step`` the step that it belongs to. ``pieces_too`` takes its pieces out of
+    ``5 M6x25 hex``, or two things with a count each, of which the second gets a line of its own;
+    ``to_step`` the step that it belongs to. ``pieces_too`` takes its pieces out of
     the old step's bag into that step's. ``of`` is the condition of those that were counted too
     many, where pieces were judged otherwise.
     """
@@ -233,15 +236,25 @@ class PiecesCorrected:
     place: Whereabouts
 
 
+@dataclass(frozen=True, slots=True)
+class LeftOpen:
+    """What the words of a line leave open as they are now."""
+
+    item: str
+    questions: tuple[str, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Corrected(Reply):
-    """What was put right. ``labels`` are the bags whose label says something else now."""
+    """What was put right. ``labels`` are the bags whose label says something else now, ``asked``
+    the lines whose new words leave something open."""
 
     machine: str
     changes: tuple[Change, ...]
     pieces: tuple[PiecesCorrected, ...] = ()
     spare: LetLoose | None = None
     labels: tuple[str, ...] = ()
+    asked: tuple[LeftOpen, ...] = ()
 
 
 def correct_machine(context: Context, ask: CorrectMachine) -> Corrected:
@@ -475,15 +488,20 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
         meant = select(connection, context.machine, ask.what, empty=True)
     if len(meant.items) == 1 and meant.items[0].stock and ask.text.strip():
         return _correct_stock(context, ask)
-    line = read_line(ask.text) if ask.text.strip() else None
+    first, *others = lines_in(ask.text) if ask.text.strip() else [""]
+    line = read_line(first) if first else None
+    more = [read_line(each) for each in others]
     position = None if ask.position is None else _position(ask.position)
     if position is None and line is not None and line.position:
         position = line.position
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True)
         item = chosen.only
+        if more and (not item.step.number or ask.to_step is not None):
+            raise Refused("two things for one line", item=item.ref, things=(first, *others))
         changes: list[Change] = []
         if line is not None:
+            line = _count_still_open(item, line)
             _line_changes(item, line, changes)
         if position is not None and position != item.position:
             changes.append(Change(item.ref, "position", item.position, position))
@@ -501,9 +519,13 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
                 changes.append(_moved(item, ref))
             else:
                 target = None
+        added = _Added.to(writer, chosen.machine, item.step.number, more)
+        changes += added.changes
         work = _Work(writer, context, ask, chosen.machine, changes, [item])
+        added.write(work, "")
         if line is not None:
             _put_line(writer, work, chosen, item, line, of)
+            work.ask(item.ref, line)
         if position is not None:
             writer.correct(work.act, "item", item.number, "position", position)
         if target is not None:
@@ -579,35 +601,68 @@ def add_line(context: Context, ask: AddLine) -> Corrected:
         Refused: nothing found and nothing missing, or pieces of several steps.
         NotationError, BadValue: a line that cannot be read.
     """
-    line = read_line(ask.line)
-    if not line.found and not line.wanted:
+    lines = [read_line(each) for each in lines_in(ask.line)]
+    if not any(line.found or line.wanted for line in lines):
         raise Refused("none is nothing to record")
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.step, empty=True, jobs=True)
         number, machine = step_of(chosen), chosen.machine
-        mates = _all_of_step(writer, machine, number)
+        added = _Added.to(writer, machine, number, lines)
+        work = _Work(writer, context, ask, machine, added.changes, added.mates)
+        added.write(work, ask.to)
+        return work.reply()
+
+
+@dataclass(frozen=True, slots=True)
+class _Added:
+    """Lines that a step is given by a correction, each with its number."""
+
+    number: int
+    row: int
+    mates: Sequence[Item]
+    lines: Mapping[str, BenchLine]
+
+    @classmethod
+    def to(
+        cls, writer: Writer, machine: Machine, number: int, lines: Sequence[BenchLine]
+    ) -> "_Added":
+        """Return these lines with the next numbers of a step."""
+        if not lines:
+            return cls(number, 0, (), {})
         row = _step_row(writer, machine, number)
-        ref = f"{number}.{writer.next_line(row)}"
-        change = Change(f"step {number}", "added", "", ref, many(line.found, line.thing.spec))
-        work = _Work(writer, context, ask, machine, [change], mates)
-        item = _new_line(writer, work, machine, row, line, line.found, line.position)
-        if line.found:
-            if ask.to.strip() or not mates:
-                place = place_named(writer, ask.to or "new")
-            else:
-                place = _bag_then(writer, mates[0], mates)
+        new = writer.next_line(row)
+        mates = _all_of_step(writer, machine, number)
+        return cls(
+            number, row, mates, {f"{number}.{at}": line for at, line in enumerate(lines, new)}
+        )
+
+    @property
+    def changes(self) -> list[Change]:
+        """What is put right by them."""
+        return [
+            Change(f"step {self.number}", "added", "", ref, many(line.found, line.thing.spec))
+            for ref, line in self.lines.items()
+        ]
+
+    def write(self, work: "_Work", to: str) -> None:
+        """Write them down; their pieces came off with the step, and are where it says, else in its
+        bag."""
+        writer, machine = work.writer, work.machine
+        place = None
+        for ref, line in self.lines.items():
+            item = _new_line(writer, work, machine, self.row, line, line.found, line.position)
+            work.ask(ref, line)
+            if not line.found:
+                continue
+            if place is None and (to.strip() or not self.mates):
+                place = place_named(writer, to or "new")
+            elif place is None:
+                place = _bag_then(writer, self.mates[0], self.mates)
             came = writer.place_of_machine(PlaceKind.CAME, machine.number)
-            work.move(
-                Movement(
-                    item,
-                    line.found,
-                    Spot(came.number, Condition.AS_REMOVED),
-                    Spot(place.number, Condition.AS_REMOVED),
-                )
-            )
+            here = Spot(place.number, Condition.AS_REMOVED)
+            work.move(Movement(item, line.found, Spot(came.number, Condition.AS_REMOVED), here))
             where = Whereabouts.of(place)
             work.pieces.append(PiecesCorrected(ref, line.found, line.thing.spec, where))
-        return work.reply()
 
 
 def split_line(context: Context, ask: SplitLine) -> Corrected:
@@ -624,7 +679,7 @@ def split_line(context: Context, ask: SplitLine) -> Corrected:
         chosen = select(writer.connection, context.machine, ask.what, empty=True)
         item, machine = chosen.only, chosen.machine
         if not item.step.number:
-            raise Refused("loose pieces are of no joint")
+            raise Refused("loose pieces are not split", item=item.ref, text=item.as_found.text)
         if not line.counted or not 0 < line.found < item.found:
             raise Refused("not so many to split off", item=item.ref, found=item.found)
         row = _step_row(writer, machine, item.step.number)
@@ -649,6 +704,7 @@ def split_line(context: Context, ask: SplitLine) -> Corrected:
         )
         given = work.hand_over(writer.stock([item.number]), item, other, line.found, of)
         work.judge_anew(item, given, other)
+        work.ask(ref, line)
         return work.reply()
 
 
@@ -665,17 +721,21 @@ def join_lines(context: Context, ask: JoinLines) -> Corrected:
         other = select(writer.connection, machine.name, ask.other, empty=True).only
         if item.number == other.number or item.step.number != other.step.number:
             raise Refused("lines of one step to join", item=item.ref, other=other.ref)
-        if not agree(other.as_found.text, item.as_found.text):
+        if not agree(other.as_found.text, item.as_found.text) or item.unit != other.unit:
             raise Refused(
                 "lines are other things", item=item.ref, text=item.as_found.text,
                 other=other.ref, second=other.as_found.text,
             )  # fmt: skip
-        if hanging := hangs_on(writer.connection, "item", [other.number]):
+        if item.stock != other.stock:
+            raise Refused("stock and loose pieces", item=item.ref, other=other.ref)
+        if hanging := _hanging(writer, other):
             raise Refused("something hangs on it", what=other.ref, kinds=hanging)
-        changes = [
-            Change(item.ref, "count found", str(item.found), str(item.found + other.found)),
-            Change(other.ref, "joined", "", item.ref, _as_found(other)),
-        ]
+        if item.stock:
+            _refuse_other_packs(writer, item, other)
+        changes = [Change(other.ref, "joined", "", item.ref, _as_found(other))]
+        if not item.stock:
+            both = item.found + other.found
+            changes.insert(0, Change(item.ref, "count found", str(item.found), str(both)))
         work = _Work(writer, context, ask, machine, changes, [item, other])
         work.merge(writer.stock([other.number]), other, item.number)
         for verdict, line in read_findings(writer.connection, other.number):
@@ -710,20 +770,59 @@ def drop_line(context: Context, ask: DropLine) -> Corrected:
         lines = _all_of_step(writer, machine, item.step.number)
         if item.step.number and len(lines) == 1:
             raise Refused("nothing left of the line", item=item.ref, hint=Hint("undo"))
-        hanging = hangs_on(writer.connection, "item", [item.number])
-        if any(held.condition is Condition.NEW and held.quantity > 0 for held in item.holdings):
+        hanging = _hanging(writer, item)
+        if not item.stock and any(
+            held.condition is Condition.NEW and held.quantity > 0 for held in item.holdings
+        ):
             hanging += ("new pieces",)
         if hanging:
             raise Refused("something hangs on it", what=item.ref, kinds=hanging)
         change = Change(item.ref, "dropped", "", "", _as_found(item))
         work = _Work(writer, context, ask, machine, [change], lines)
-        if item.found:
+        if item.stock:
+            _take_out_of_stock(writer, work, item)
+        elif item.found:
             _recount(writer, work, chosen, item, 0, item.as_found.text, None)
         text = writer.known_description(item.as_specified.text)
         writer.specify(work.act, item.number, text, 0, item.as_specified.renew)
         writer.correct(work.act, "item", item.number, "found", 0)
         writer.correct(work.act, "item", item.number, "dropped", 1)
         return work.reply()
+
+
+_OF_STOCK = frozenset(("kept_spare", "stock_fact"))
+"""Tables of what every line of the stock has, and goes with it."""
+
+
+def _hanging(writer: Writer, item: Item) -> tuple[str, ...]:
+    """Return what speaks of a line, so that it cannot go: the names of the tables."""
+    names = hangs_on(writer.connection, "item", [item.number])
+    return tuple(name for name in names if not (item.stock and name in _OF_STOCK))
+
+
+def _take_out_of_stock(writer: Writer, work: "_Work", item: Item) -> None:
+    """Let what was entered into stock go back whence it came, as if it had never been entered.
+
+    Raises:
+        Refused: it was bought, or some of it is not to hand.
+    """
+    stock = writer.stock([item.number])
+    held = sorted(stock.balance.of_item(item.number).items())
+    if any(count < 0 and stock.kinds[spot.place] is PlaceKind.BOUGHT for spot, count in held):
+        raise Refused("stock was bought", item=item.ref, hint=Hint("history"))
+    if any(count > 0 and not stock.kinds[spot.place].in_hand for spot, count in held):
+        raise Refused("stock not to hand", item=item.ref)
+    back = next((spot for spot, count in held if count < 0), None)
+    for spot, count in held:
+        if back is not None and count > 0:
+            work.move(Movement(item.number, count, spot, back))
+
+
+def _refuse_other_packs(writer: Writer, item: Item, other: Item) -> None:
+    """Refuse to make one of packs that were opened on two days, or are good until two."""
+    facts = read_facts(writer.connection, [item.number, other.number])
+    if facts.get(item.number, StockFacts()) != facts.get(other.number, StockFacts()):
+        raise Refused("other packs", item=item.ref, other=other.ref)
 
 
 def split_step(context: Context, ask: SplitStep) -> Corrected:
@@ -852,6 +951,7 @@ class _Work:
         self.trial = ask.trial
         self.pieces: list[PiecesCorrected] = []
         self.spare: LetLoose | None = None
+        self.asked: list[LeftOpen] = []
         self._moves: list[Movement] = []
         self._items = None if items is None else {item.number for item in items}
         self._codes: set[str] = set()
@@ -867,6 +967,11 @@ class _Work:
     def move(self, *moves: Movement) -> None:
         """Move pieces with this act."""
         self._moves += moves
+
+    def ask(self, item: str, line: BenchLine) -> None:
+        """Note what the words of a line leave open."""
+        if line.questions:
+            self.asked.append(LeftOpen(item, line.questions))
 
     def hand_over(
         self, stock: Stock, item: Item, to: int, quantity: int, of: Condition | None
@@ -962,6 +1067,7 @@ class _Work:
             pieces=tuple(self.pieces),
             spare=self.spare,
             labels=tuple(sorted(self._labels_due() - self._due)),
+            asked=tuple(self.asked),
         )
 
     def _labels_due(self) -> set[str]:
@@ -1042,6 +1148,8 @@ def _refuse_nothing_said(ask: Ask, kind: str, named: str) -> None:
 
 
 def _as_found(item: Item) -> str:
+    if item.stock:
+        return this_much(item.in_hand(*Condition), item.unit, item.as_found.text)
     return many(item.found, item.as_found.text)
 
 
@@ -1186,6 +1294,21 @@ def _rename_part(
     work.changes += tuple(changes)
     chosen = Selection(work.machine, (item,))
     _put_line(writer, work, chosen, item, line)
+
+
+def _count_still_open(item: Item, line: BenchLine) -> BenchLine:
+    """Return what a line is by now, with the words of a count in question where it says no count:
+    a size that is put right answers no "5 or 6"."""
+    if not item.count_to_check or line.counted or line.count_questions:
+        return line
+    words = [each.partition(":")[0] for each in open_questions(item.written)[1]]
+    either_end = [(f"{each} {line.written}", f"{line.written} {each}") for each in words]
+    for typed in chain.from_iterable(either_end):
+        with suppress(NotationError, BadValue):
+            again = read_line(typed)
+            if again.count_questions and not again.counted:
+                return again
+    return line
 
 
 def _line_changes(item: Item, line: BenchLine, changes: list[Change]) -> None:

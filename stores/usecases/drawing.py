@@ -1,14 +1,15 @@
 """What a refit takes of the workshop's consumables: drawn from stock in the same act."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil
 
 from stores.model.items import Item
 from stores.model.ledger import Condition, Movement, PlaceKind, Spot
+from stores.planning.sharing import Promise
 from stores.planning.status import Status
-from stores.planning.supplies import WENT_IN, Lot, OpenNeed, share_supplies
+from stores.planning.supplies import WENT_IN, Lot, OpenNeed, Shared, share_supplies
 from stores.storage import Writer
 from stores.storage.figures import step_row
 from stores.storage.stock import StockFactRow, StockUseRow, read_reserved
@@ -41,7 +42,7 @@ class NotDrawn:
     """What a step takes and was not drawn: ``quantity`` of it, None where that is not known.
 
     ``why``: none in stock, no more there, kept for others, in whole cans, past its date, opened,
-    which one, or not known. ``item`` is what is there, if anything.
+    which one, or not known. ``item`` is what is there, if anything, and ``kept_for`` for whom.
     """
 
     step: int
@@ -50,6 +51,7 @@ class NotDrawn:
     quantity: float | None
     why: str
     item: str = ""
+    kept_for: tuple[Promise, ...] = ()
 
 
 @dataclass(slots=True)
@@ -107,7 +109,7 @@ def what_to_draw(
             _note(done, need, lot, some, count, lot.quantity - taken[lot.item])
         if need.drawn and not given and not need.quantity:
             _note_covered(done, need, supplies, items)
-        _note_lack(done, need, sum((some for _, some in given), Fraction(0)), supplies.lots)
+        _note_lack(done, need, sum((some for _, some in given), Fraction(0)), supplies, shared)
     used = writer.place(PlaceKind.USED, PlaceKind.USED.value).number if taken else 0
     for number, count in taken.items():
         if not count:
@@ -157,7 +159,9 @@ def _note_covered(done: Draws, need: OpenNeed, supplies: Supplies, items: dict[i
     done.uses.append((last, of.step, 0, of.basis))
 
 
-def _note_lack(done: Draws, need: OpenNeed, had: Fraction, lots: Sequence[Lot]) -> None:
+def _note_lack(
+    done: Draws, need: OpenNeed, had: Fraction, supplies: Supplies, shared: Shared
+) -> None:
     """Note what was not drawn, and why."""
     of = need.need
     name = of.name or of.said
@@ -168,7 +172,8 @@ def _note_lack(done: Draws, need: OpenNeed, had: Fraction, lots: Sequence[Lot]) 
     short = need.quantity - had
     if short <= 0:
         return
-    there = [lot for lot in lots if need.fits(lot)]
+    there = [lot for lot in supplies.lots if need.fits(lot)]
+    kept_for: tuple[Promise, ...] = ()
     bad = next((lot for lot in there if lot.bad), None)
     cans = next((lot for lot in there if lot.each), None)
     if bad is not None:
@@ -178,6 +183,6 @@ def _note_lack(done: Draws, need: OpenNeed, had: Fraction, lots: Sequence[Lot]) 
     elif not there:
         why, ref = "none in stock", ""
     else:
-        more = sum(lot.quantity for lot in there) > had
-        why, ref = ("kept for others" if more else "no more there"), there[0].ref
-    done.not_drawn.append(NotDrawn(of.step, name, of.unit, float(short), why, ref))
+        kept_for, kept = shared.kept_of(need.fits)
+        why, ref = ("kept for others", kept[0].ref) if kept else ("no more there", there[0].ref)
+    done.not_drawn.append(NotDrawn(of.step, name, of.unit, float(short), why, ref, kept_for))

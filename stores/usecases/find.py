@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.fastener import Fastener, Kind, near_notation, parse
-from stores.model.items import Item, Job, Step, StoryLine, serves
+from stores.model.items import Item, Job, Step, StoryLine, length_asked, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
 from stores.planning.status import cautions_of
@@ -22,6 +22,7 @@ from stores.storage.machines import machine_named, machine_numbers, read_machine
 from stores.storage.pictures import pictures_of
 from stores.storage.places import (
     bag_coded,
+    bag_codes,
     firm_names,
     place_known,
     places_inside,
@@ -567,7 +568,15 @@ def _look_for(connection: Connection, ask: Find, machine: str | None, jobs: list
         typed=asked[:60],
         places=_places_called(connection, text),
         near=_notation(text),
+        bags=_bags_begun(connection, text) if not sizes else (),
     )
+
+
+def _bags_begun(connection: Connection, text: str) -> tuple[str, ...]:
+    """Return the bags whose code was typed without its check letter, or with a slip in it."""
+    if not re.fullmatch(r"[A-Za-z]\d{3,5}", text):
+        return ()
+    return tuple(bagcode.near(bagcode.tidy(text), bag_codes(connection))[:6])
 
 
 _MOST_NEAR = 3
@@ -726,7 +735,7 @@ def items_meant(
     if thing is not None:
         asked = _thread(thing, text) if thing.diameter_mm is not None else {}
         if thing.length_mm is not None:
-            asked["length_um"] = round(thing.length_mm * 1000)
+            asked["length_um"] = length_asked(thing)
         if thing.head:
             asked["head"] = thing.head
         words = thing.name.split()

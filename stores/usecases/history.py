@@ -42,7 +42,14 @@ from stores.storage.machines import machine_named, machine_of_act, machine_of_it
 from stores.storage.mixups import mixup_faults
 from stores.storage.opening import UNREADABLE, file_check
 from stores.storage.orders import order_faults, order_in_use
-from stores.storage.outwork import batch_faults, debt_faults, read_debts, work_faults
+from stores.storage.outwork import (
+    batch_faults,
+    batch_needed_by,
+    batch_undone,
+    debt_faults,
+    read_debts,
+    work_faults,
+)
 from stores.storage.parts_lists import list_read_twice
 from stores.storage.places import place_names, stowed_in_a_ring
 from stores.storage.search import read_bags
@@ -60,8 +67,7 @@ from stores.storage.story import (
     written,
 )
 from stores.storage.strip import jobs_ticked_by, ticked_off
-from stores.storage.texts import text_faults
-from stores.storage.whole import read_record
+from stores.storage.whole import read_record, text_faults
 from stores.text import beside, clean, fold, local_day
 from stores.usecases.common import NOTE_LENGTH, PiecesAt, count_of, scope_of
 from stores.usecases.context import Ask, Context, Reply
@@ -463,8 +469,9 @@ def _taken_back(writer: Writer, number: int, summary: str, act: Act, reason: str
         _refuse_dependents(writer, number, summary, used)
     origin = _origin(writer, number)
     ticks = ticked_off(writer.connection, origin)
-    if ticks and origin not in writer.fallen():  # a job moves no pieces
-        _refuse_dependents(writer, number, summary, ticks)
+    needed = batch_needed_by(writer.connection, origin)
+    if (ticks or needed) and origin not in writer.fallen():  # these move no pieces
+        _refuse_dependents(writer, number, summary, ticks or needed)
     try:
         back = reverse(stock, number, act, writer.reversals(), reason)
     except Refused:
@@ -556,6 +563,9 @@ def _refuse_orphan(writer: Writer, number: int) -> None:
     unrecorded = jobs_ticked_by(writer.connection, origin) & writer.fallen()
     if unrecorded:
         raise Refused("its step is undone", act=max(unrecorded))
+    unbatched = batch_undone(writer.connection, origin)
+    if unbatched is not None:
+        raise Refused("its batch is undone", act=unbatched)
     undone_births = writer.births(moved) & writer.fallen() - {origin}
     if undone_births:
         raise Refused("its items are undone", act=max(undone_births))

@@ -802,4 +802,11 @@ def let_loose(writer: Writer, act: int, chosen: Selection, item: Item) -> LetLoo
         return None
     text = item.as_specified.text
     loose = make_loose(writer, act, chosen.machine.number, item, spots, text, ActKind.SPECIFY)
+    away = {spot.place for spot, _ in spots if stock.kinds[spot.place] is PlaceKind.FIRM}
+    if away:
+        from stores.usecases.outwork import hand_on
+
+        for firm in away:
+            count = sum(some for spot, some in spots if spot.place == firm)
+            hand_on(writer, act, firm, item.number, loose.number, count)
     return LetLoose(loose.item, sum(count for _, count in spots), text)

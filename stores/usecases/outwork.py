@@ -485,13 +485,7 @@ def put_into_batch(context: Context, ask: PutIntoBatch) -> BatchFilled:
         size = moved_words((line.quantity, line.item.unit) for line in put.values())
         act = writer.begin(ActKind.BATCH, f"{size} into batch {ask.batch}", at=context.at)
         for line in put.values():
-            writer.append(
-                BatchLineRow(
-                    act_id=act, batch_id=batch.row, item_id=line.item.number,
-                    quantity=line.quantity, metal=line.metal, masking=line.masking,
-                    strength=line.strength, note=line.note,
-                )
-            )  # fmt: skip
+            _write_line(writer, act, batch, line)
         whole = _batch(writer.connection, ask.batch)
     return BatchFilled(
         act=act,
@@ -773,6 +767,14 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
                     total[name] = total.get(name, 0) + movement.quantity
                     words.append(name[1])
         if not moves:
+            condemned = [
+                item.ref
+                for chosen in picked
+                for item in chosen.items
+                if item.in_hand(Condition.CONDEMNED)
+            ]
+            if condemned and of is None:
+                raise Refused("condemned is not sent", items=tuple(condemned))
             raise Refused("nothing in hand to send", what=tuple(ask.what))
         pieces = sum(total.values())
         size = moved_words((count, unit) for (_, _, unit), count in total.items())
@@ -919,6 +921,30 @@ def settle(
             if count:
                 _take_off(writer, act, batch, line, count, outcome)
                 left[line.item.number] -= count
+
+
+def hand_on(writer: Writer, act: int, firm: int, item: int, to: int, count: int) -> None:
+    """Let so many pieces of an item that are away at a firm be of another from now on, in the
+    batches that they are in, the newest first."""
+    for batch in reversed(read_batches(writer.connection)):
+        if batch.place != firm or not batch.sent:
+            continue
+        for line in batch.lines:
+            some = min(line.away, count) if line.item.number == item else 0
+            if some:
+                _write_line(writer, act, batch, replace(line, quantity=line.quantity - some))
+                other = replace(line, item=replace(line.item, number=to), quantity=some)
+                _write_line(writer, act, batch, other)
+                count -= some
+
+
+def _write_line(writer: Writer, act: int, batch: Batch, line: BatchLine) -> None:
+    writer.append(
+        BatchLineRow(
+            act_id=act, batch_id=batch.row, item_id=line.item.number, quantity=line.quantity,
+            metal=line.metal, masking=line.masking, strength=line.strength, note=line.note,
+        )
+    )  # fmt: skip
 
 
 def _take_off(

@@ -10,6 +10,7 @@ from stores.model.items import Item, agree, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record, take
 from stores.model.stock import name_alone
 from stores.planning.places import PlaceLine, in_order, moved_words, places_of
+from stores.planning.sharing import Promise
 from stores.planning.status import left_over
 from stores.storage import Writer
 from stores.storage.items import mates, read_items
@@ -36,6 +37,7 @@ from stores.usecases.common import (
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.sharing import taken_from_others
 
 __all__ = [
     "AssignPieces",
@@ -246,13 +248,15 @@ class PiecesAssigned(_Taken):
     """Pieces that belong to another joint now; ``owed`` where their own is short by them.
 
     ``in_place_of`` is the line that they stand in for, on a line of their own, ``to_item``: by its
-    name they would be what they are not. Empty where they are just what belongs there.
+    name they would be what they are not. Empty where they are just what belongs there. ``kept_for``
+    are those for whom fewer are left than are kept.
     """
 
     to_item: str
     in_place_of: str
     to_part: str
     owed: bool
+    kept_for: tuple[Promise, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -635,6 +639,8 @@ def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
                     hint=Hint("assign", what=ask.what, to=ask.to, anyway="WHY"),
                 )
         total = sum(count for _, count in spots)
+        whose = [(aim.machine.name, each) for each in (target.step.number, 0)]
+        kept_for = taken_from_others(writer, item, total, order, whose)[1]
         act = writer.begin(
             ActKind.ASSIGN,
             f"{counted(total)} of {chosen.name} for {target.ref} {target.step.part}",
@@ -664,6 +670,7 @@ def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
         act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
         pieces=total, items=moved_pieces([item], moves), to_item=to_ref,
         to_part=target.step.part, in_place_of="" if to_ref == target.ref else target.ref, owed=owed,
+        kept_for=kept_for,
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from stores.errors import Refused
-from stores.handbook.benchline import open_questions, read_line
+from stores.handbook.benchline import lines_in, open_questions, read_line
 from stores.handbook.readings import readings
 from stores.model.items import Item
 from stores.storage.items import item_rows, read_items
@@ -122,7 +122,7 @@ def answer_query(context: Context, ask: AnswerQuery) -> Answered:
     corrected = correct_line(
         context, CorrectLine(ask.what, line, reason=ask.reason, trial=ask.trial, key=ask.key)
     )
-    left = open_questions(line)[0]
+    left = tuple(each for one in lines_in(line) for each in open_questions(one)[0])
     return Answered(
         act=corrected.act, trial=corrected.trial, corrected=corrected, item=item.ref,
         questions=left,
@@ -145,7 +145,7 @@ def _line(item: Item, answer: str) -> str:
         return _counted(item.found, item.as_found.text)
     if count:
         return _counted(int(answer), _without_the_count(item, answer))
-    read = read_line(answer)
+    read = read_line(lines_in(answer)[0])
     if item.count_to_check and not read.counted:
         raise Refused("answer has no count", item=item.ref, typed=answer)
     return answer

@@ -31,6 +31,7 @@ from stores.planning.rebuild import (
 from stores.planning.sharing import Claimant, Shares, share_out
 from stores.planning.shopping import longer
 from stores.planning.status import (
+    Blocker,
     BlockerKind,
     PieceStatus,
     State,
@@ -784,8 +785,8 @@ class PlannedStep:
     part: str
     state: State
     waits_for_steps: tuple[int, ...]
-    waits_for: tuple[str, ...]
-    still_to_do: tuple[str, ...]
+    waits_for: tuple[Blocker, ...]
+    still_to_do: tuple[Blocker, ...]
     unlocks: tuple[int, ...]
     flags: tuple[str, ...]
     no_torque_figure: tuple[str, ...]
@@ -805,8 +806,8 @@ class PlannedStep:
             step.part,
             each.state,
             each.behind,
-            tuple(matter.said for matter in each.matters),
-            each.stage.owed,
+            each.matters,
+            each.stage.status.owes,
             each.unlocks,
             each.flags,
             each.bare,
@@ -1105,8 +1106,8 @@ class ListedStep:
     ready: bool
     done: bool
     waits_for_steps: tuple[int, ...]
-    waits_for: tuple[str, ...]
-    still_to_do: tuple[str, ...]
+    waits_for: tuple[Blocker, ...]
+    still_to_do: tuple[Blocker, ...]
     cautions: tuple[str, ...]
     second_person: bool
     access_only: bool
@@ -1130,10 +1131,8 @@ class ListedStep:
             ready=status.state is State.READY,
             done=stage.finished,
             waits_for_steps=status.behind,
-            waits_for=tuple(
-                one.said for one in status.blockers if one.kind is not BlockerKind.STEP
-            ),
-            still_to_do=stage.owed,
+            waits_for=tuple(one for one in status.blockers if one.kind is not BlockerKind.STEP),
+            still_to_do=status.owes,
             cautions=stage.cautions,
             second_person=stage.safety,
             access_only=notes.access_only,

@@ -13,7 +13,9 @@ from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item, Job, Step, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.assembling import HowTight, Role
+from stores.planning.sharing import Promise, Shares, promises_of
 from stores.planning.status import (
+    Blocker,
     BlockerKind,
     PieceStatus,
     Status,
@@ -169,7 +171,7 @@ class Refitted(Reply):
     signed: tuple[int, ...]
     short: tuple[Pieces, ...]
     not_back_yet: tuple[RefitStep, ...]
-    still_to_do_before: tuple[str, ...]
+    still_to_do_before: tuple[Blocker, ...]
     snags: tuple[OpenSnag, ...]
     left_over: tuple[Pieces, ...]
     mixed: tuple[Pieces, ...]
@@ -287,7 +289,7 @@ def refit(context: Context, ask: Refit) -> Refitted:
             if number in behind
         ),
         still_to_do_before=tuple(
-            dict.fromkeys(one.said for number in steps for one in status.steps[number].before)
+            dict.fromkeys(one for number in steps for one in status.steps[number].before)
         ),
         snags=_open_snags(status, steps, moves, place),
         left_over=tuple(
@@ -343,14 +345,11 @@ def _fit_all(
         )
         for spare in loose
     ]
-    given = {spare.number for each in shares.given.values() for spare, _ in each}
-    given |= {number for number, count in shares.kept.items() if count}
-    given_out = [spare for spare in loose if spare.number in given]
     done = _Fitting()
     for item in items:
         piece = status.pieces[item.number]
         _fit(writer, stock, piece, quantity, spares, machine, done)
-    done.kept = not anyway and _kept(items, given_out)
+    done.kept = () if anyway else _kept(items, loose, shares)
     return done
 
 
@@ -429,25 +428,32 @@ def _unseen(status: Status, moves: Sequence[Movement]) -> tuple[Pieces, ...]:
     )
 
 
-def _kept(items: Sequence[Item], spares: Sequence[Item]) -> bool:
-    """Return whether loose pieces would serve that are given out to other steps."""
-    return any(
-        serves(spare.as_found.text, item.as_specified.text)
+def _kept(items: Sequence[Item], spares: Sequence[Item], shares: Shares) -> tuple[Promise, ...]:
+    """Return who gets the loose pieces that would serve here: other steps, or whom they are kept
+    for."""
+    promised = promises_of(shares)
+    return tuple(
+        promise
         for spare in spares
-        if spare.in_hand(*spare.spare_conditions)
-        for item in items
-        if item.to_fit > item.usable
+        if spare.number in promised and spare.in_hand(*spare.spare_conditions)
+        if any(
+            serves(spare.as_found.text, item.as_specified.text)
+            for item in items
+            if item.to_fit > item.usable
+        )
+        for promise in promised[spare.number]
+        if all(promise.item != item.ref or promise.machine != item.step.machine for item in items)
     )
 
 
 def _shut_in(
     status: Status, steps: Iterable[int], moves: Sequence[Movement], machine: int
-) -> list[str]:
+) -> list[Blocker]:
     """Return the snags to clear that this refit would shut in: those of steps that it completes,
     and of what lies right under these."""
     completed = _completed(status, steps, moves, machine)
     return [
-        blocker.said
+        blocker
         for number in completed
         for blocker in status.steps[number].blockers
         if blocker.kind is BlockerKind.CLEAR
@@ -494,8 +500,8 @@ class _Fitting:
     moves: list[Movement] = field(default_factory=list)
     items: list[FittedItem] = field(default_factory=list)
     short: list[Pieces] = field(default_factory=list)
-    kept: bool = False
-    """Whether loose pieces would serve that are given out to other steps."""
+    kept: tuple[Promise, ...] = ()
+    """Who else gets loose pieces that would serve."""
     tight: dict[int, int] = field(default_factory=dict)
     mixed: list[Pieces] = field(default_factory=list)
     """What of that is mixed up with others; ``mixed_in`` are the numbers of the mix-ups."""

@@ -14,8 +14,17 @@ from sqlalchemy import Connection
 from stores.errors import NotationError
 from stores.handbook.fastener import Kind, parse
 from stores.model.items import Description, Item, serves
-from stores.planning.sharing import Claimant, Shares, share_out, still_wanted
+from stores.model.ledger import Condition
+from stores.planning.sharing import (
+    Claimant,
+    Promise,
+    Shares,
+    kept_for_others,
+    share_out,
+    still_wanted,
+)
 from stores.planning.status import arranged_steps
+from stores.storage import Writer
 from stores.storage.assembling import SAID_FOR_REFIT, read_access
 from stores.storage.carried import Changes, carried
 from stores.storage.items import loose_descriptions, read_items
@@ -31,8 +40,9 @@ from stores.storage.sharing import (
     steps_to_refit,
 )
 from stores.storage.stock import read_reserved
+from stores.usecases.common import from_hand
 
-__all__ = ["joints_for", "shares_of"]
+__all__ = ["joints_for", "shares_of", "taken_from_others"]
 
 
 def shares_of(
@@ -73,6 +83,28 @@ def _read(
     missing = set(numbers) - known.keys()
     found = read_items(connection, numbers=missing, verdicts=False) if missing else []
     return [*found, *(known[number] for number in numbers if number in known)]
+
+
+def taken_from_others(
+    writer: Writer,
+    item: Item,
+    quantity: int,
+    conditions: Sequence[Condition],
+    own: Collection[tuple[str, int]] = (),
+) -> tuple[int, tuple[Promise, ...]]:
+    """Return how many of so many pieces of a loose item, taken in this order of conditions, a
+    person keeps for others than these machines and steps, and for whom.
+
+    Only pieces that are good for something are kept.
+    """
+    others = kept_for_others(read_reserved(writer.connection), item.number, own)
+    if not others:
+        return 0, ()
+    sound = tuple(Condition) if item.unit else item.spare_conditions
+    spots = from_hand(writer.stock([item.number]), item, quantity, conditions)
+    taken = sum(count for spot, count in spots if spot.condition in sound)
+    free = max(0, item.in_hand(*sound) - sum(one.quantity for one in others))
+    return (taken - free, others) if taken > free else (0, ())
 
 
 def joints_for(connection: Connection, pieces: Iterable[Description]) -> frozenset[int]:

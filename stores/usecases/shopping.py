@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
+from stores.handbook.consumables import amount_apart
 from stores.handbook.fluids.oils import ShoppingOil
 from stores.model.items import Item, lies_in, sized
 from stores.model.ledger import ActKind, PlaceKind
@@ -54,7 +55,7 @@ from stores.text import clean, fold
 from stores.usecases.common import count_of, firm_named
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import statuses_on
-from stores.usecases.supplies import described, read_supply
+from stores.usecases.supplies import described, is_measured, read_supply
 from stores.usecases.taking import Supplies
 
 __all__ = [
@@ -102,8 +103,8 @@ class SetPrice(Ask):
     """What a supplier asks for a pack of something.
 
     ``what`` is a bench line without a count, or a consumable by its pack, ``400 g lithium grease``;
-    ``price`` a sum, as 6.40, or "none" where it is not known; ``pack`` how many are in a pack, None
-    for one; no ``supplier``: anybody.
+    ``price`` a sum, as 6.40, or "none" where it is not known; ``pack`` how many are in a pack, or
+    how much of a consumable, None for one; no ``supplier``: anybody.
     """
 
     what: str
@@ -435,10 +436,13 @@ def set_price(context: Context, ask: SetPrice) -> PriceSet:
     if not ask.price.strip():
         raise BadValue("what does it cost", hint=Hint("set_price", what=ask.what.strip()[:40]))
     supplier = clean(ask.supplier, "the supplier", most=80, empty=True)
-    line = read_supply(ask.what, "price", ())
-    pack = count_of(ask.pack) or 1
+    count, what = ask.pack, ask.what
+    if count is not None and is_measured(what) and not amount_apart(what)[1]:
+        count, what = None, f"{count} {what}"  # "flange sealant" by the 50 ml
+    line = read_supply(what, "price", ())
+    pack = count_of(count) or 1
     if line.bench is None:
-        if ask.pack is not None:
+        if count is not None:
             raise Refused("the pack is in the line", size=line.quantity, unit=line.unit)
         pack = line.pack or line.quantity
         if line.quantity != pack:

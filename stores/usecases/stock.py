@@ -6,8 +6,8 @@ what is poured, weighed or cut is counted in whole millilitres, grams, millimetr
 centimetres.
 """
 
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import lru_cache
 
@@ -25,7 +25,7 @@ from stores.handbook.consumables import (
     read_amount,
 )
 from stores.handbook.fastener import Series, parse
-from stores.model.items import Item, agree, sized
+from stores.model.items import Item, agree, length_asked, sized
 from stores.model.ledger import (
     ActKind,
     Condition,
@@ -36,7 +36,7 @@ from stores.model.ledger import (
 )
 from stores.model.money import read_money
 from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much, this_much
-from stores.planning.sharing import Shares
+from stores.planning.sharing import Promise, Shares, kept_for_others, promises_of
 from stores.planning.supplies import good_until, thing_of
 from stores.storage import Writer
 from stores.storage.costs import PaidRow
@@ -47,12 +47,12 @@ from stores.storage.search import Size, descriptions_fitting, items_like, loose_
 from stores.storage.settings import read_settings
 from stores.storage.stock import (
     LowMarkRow,
-    Reservation,
     ReservationRow,
     StockUseRow,
     low_marks,
     read_facts,
     read_reservations,
+    read_reserved,
 )
 from stores.text import beside, clean, fold, read_day
 from stores.text import today as today_is
@@ -71,11 +71,11 @@ from stores.usecases.common import (
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.sharing import joints_for, shares_of
+from stores.usecases.sharing import joints_for, shares_of, taken_from_others
 from stores.usecases.supplies import (
     SupplyLine,
     is_fastener,
-    read_supply,
+    read_supplies,
     within,
     write_facts,
     write_supply,
@@ -92,7 +92,6 @@ __all__ = [
     "Measured",
     "NotePack",
     "PackNoted",
-    "Promise",
     "Reserve",
     "ReservedFor",
     "SayWhatIsLeft",
@@ -197,17 +196,6 @@ class LookAtStock:
     what: str = ""
     sound: bool = False
     low: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Promise:
-    """So many pieces that a joint gets, or that a person keeps for a machine or a step of it;
-    ``item`` is empty where it is kept."""
-
-    machine: str
-    step: int
-    item: str
-    quantity: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -339,7 +327,8 @@ class ReservedFor(Reply):
 @dataclass(frozen=True, slots=True)
 class UseUp(Ask):
     """So much of a thing in stock that is used up, spilt or gone off; ``quantity`` as typed, None
-    for all of it. ``step`` is what it was used on, of the machine; None: on none in particular."""
+    for all of it. ``step`` is what it was used on, of the machine; None: on none in particular.
+    ``anyway`` uses what is kept for others too."""
 
     what: str
     quantity: str | None = None
@@ -347,11 +336,13 @@ class UseUp(Ask):
     step: int | None = None
     why: str = ""
     of: str | None = None
+    anyway: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UsedUp(Reply):
-    """What was taken from stock, and what is left of it."""
+    """What was taken from stock, and what is left of it; ``kept_for`` are those for whom less is
+    left than is kept."""
 
     item: str
     text: str
@@ -363,6 +354,7 @@ class UsedUp(Reply):
     step: int
     part: str
     below: int = 0
+    kept_for: tuple[Promise, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -394,7 +386,7 @@ def enter(context: Context, ask: Enter) -> Entered:
         BadValue, NotationError: a line that cannot be read, or no date.
         Refused: nothing to enter; what only a strip-down's line may say.
     """
-    typed = [read_supply(text) for text in ask.lines if text.strip()]
+    typed = [line for text in ask.lines if text.strip() for line in read_supplies(text)]
     lines = [line for each in typed for line in each.each]
     if not lines:
         raise Refused("nothing to enter", hint=Hint("enter"))
@@ -558,12 +550,11 @@ def stock_lines(
 ) -> list[StockLine]:
     """Return loose items as they stand in stock, by thread, length and name."""
     facts = read_facts(connection, {item.number for item in items})
-    # what is measured is shared out to no joint
-    reserved = [one for one in read_reservations(connection) if one.item not in shares.kept]
-    kept: dict[int, int] = dict(shares.kept)
-    for one in reserved:
-        kept[one.item] = kept.get(one.item, 0) + one.left
-    promised = _promised(shares, reserved)
+    promised = promises_of(shares)
+    for one in read_reserved(connection):
+        if one.spare not in shares.kept:  # what is measured is shared out to no joint
+            mine = Promise(one.machine, one.step, "", one.quantity)
+            promised[one.spare] = (*promised.get(one.spare, ()), mine)
     lines = []
     for item in items:
         wanted = tuple(item.spare_conditions if sound and not item.unit else Condition)
@@ -579,7 +570,8 @@ def stock_lines(
         lines.append(
             StockLine(
                 item.ref, text, name_alone(item.unit, text), item.unit, count, known.pack, places,
-                max(0, count - kept.get(item.number, 0)) if item.unit else
+                max(0, count - sum(each.quantity for each in promised.get(item.number, ())))
+                if item.unit else
                 shares.left.get(item.number, 0) - shares.kept.get(item.number, 0),
                 promised.get(item.number, ()), kind.name if kind else "", known.opened,
                 good_until(known), _past(known), known.batch,
@@ -594,24 +586,6 @@ def stock_lines(
     )
 
 
-def _promised(shares: Shares, reserved: Iterable[Reservation]) -> dict[int, tuple[Promise, ...]]:
-    """Return by loose item who gets how many of it; ``reserved`` is what is not shared out."""
-    given: dict[int, list[Promise]] = {}
-    for number, mine in shares.given.items():
-        joint, _ = shares.wants[number]
-        for spare, count in mine:
-            given.setdefault(spare.number, []).append(
-                Promise(joint.step.machine, joint.step.number, joint.ref, count)
-            )
-    kept = dict(shares.kept_for)
-    for one in reserved:
-        kept[one.item, one.machine, one.step] = one.left
-    for (number, machine, step), count in kept.items():
-        if count:
-            given.setdefault(number, []).append(Promise(machine, step, "", count))
-    return {number: tuple(promises) for number, promises in given.items()}
-
-
 @lru_cache(maxsize=256)
 def _size_of(asked: str) -> Size | None:
     """Return the size that is asked for, None where other words are."""
@@ -619,14 +593,17 @@ def _size_of(asked: str) -> Size | None:
         thing = parse(asked)
     except (NotationError, BadValue):
         return None
-    if thing.thread is None or not sized(asked):
+    thread, length = thing.thread, length_asked(thing)
+    if thread is None or not sized(asked):
         return None
+    if isinstance(length, tuple):  # what is as long as that agrees in all else
+        thing = replace(thing, length=None, unread=(), questions=())
     spec = thing.spec
     of_table = thing.series in (Series.BA, Series.BSP, Series.BSPT, Series.NPT)
     return Size(
-        thing.thread.designation,
+        thread.designation,
         None if of_table else _micrometres(thing.diameter_mm),
-        _micrometres(thing.length_mm),
+        length,
         lambda text: text == spec or agree(spec, text),
     )
 
@@ -802,24 +779,24 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
         quantity = (
             None if ask.quantity is None else _quantity_of(connection, items[0], ask.quantity)
         )
-        others: dict[int, int] = {}
-        joined: dict[int, tuple[int, ...]] = {}
-        for one in read_reservations(connection):
-            if (one.machine, one.step) != (on.name, ask.step or 0):
-                others[one.item] = others.get(one.item, 0) + one.left
-            else:
-                joined[one.item] = one.rows
+        mine = (on.name, ask.step or 0)
+        joined = {
+            one.item: one.rows
+            for one in read_reservations(connection)
+            if (one.machine, one.step) == mine
+        }
         kept = []
         for item in items:
             there = (
                 item.in_hand(*item.spare_conditions) if not item.unit else item.in_hand(*Condition)
             )
-            most = max(0, there - others.get(item.number, 0))
+            others = kept_for_others(read_reserved(connection), item.number, [mine])
+            most = max(0, there - sum(one.quantity for one in others))
             wanted = 0 if ask.let_go else (most if quantity is None else quantity)
             if wanted > most:
                 raise Refused(
                     "fewer are free", item=item.ref, text=item.text, unit=item.unit, asked=wanted,
-                    free=most,
+                    free=most, kept_for=others,
                 )  # fmt: skip
             kept.append((item, wanted))
         words = ", ".join(
@@ -846,8 +823,10 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
 def use_up(context: Context, ask: UseUp) -> UsedUp:
     """Take so much of a thing from stock: used, spilt, or gone off.
 
+    What is kept for others is used only ``anyway``; what was spilt or went off is gone as it is.
+
     Raises:
-        Refused: more than is there; no thing in stock.
+        Refused: more than is there, or than is free; no thing in stock.
         BadValue, NotationError: no amount.
     """
     outcome = ask.outcome.strip().casefold()
@@ -878,6 +857,15 @@ def use_up(context: Context, ask: UseUp) -> UsedUp:
             step = step_row(connection, machine.number, ask.step)
             if step is None:
                 raise NotFound("no such step", step=ask.step, hint=Hint("history"))
+        own = [(machine.name, each) for each in (ask.step or 0, 0)] if machine else []
+        over, kept_for = taken_from_others(
+            writer, item, quantity, [of] if of else tuple(Condition), own
+        )
+        if kept_for and outcome == "used" and not ask.anyway:
+            raise Refused(
+                "kept for others", item=item.ref, text=item.text, unit=item.unit, asked=quantity,
+                free=quantity - over, kept_for=kept_for,
+            )  # fmt: skip
         act = draw_from_stock(
             writer, context, item, quantity, outcome=outcome, why=why, of=of,
             machine=machine.number if machine else None, step=step, known=known,
@@ -887,7 +875,7 @@ def use_up(context: Context, ask: UseUp) -> UsedUp:
         act=act, trial=ask.trial, item=item.ref, text=item.text, unit=item.unit,
         quantity=quantity, left=item.in_hand(*Condition) - quantity, outcome=outcome,
         machine=machine.name if machine else "", step=ask.step or 0, part=part,
-        below=low.least if low else 0,
+        below=low.least if low else 0, kept_for=kept_for,
     )  # fmt: skip
 
 

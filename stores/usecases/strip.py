@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
-from stores.handbook.benchline import BenchLine, read_line
+from stores.handbook.benchline import BenchLine, lines_in, read_line
 from stores.handbook.cautions import SEIZED, cautions_for
 from stores.handbook.fastener import renew_always
 from stores.handbook.readings import readings
@@ -25,7 +25,7 @@ from stores.storage.machines import Machine, machine_named
 from stores.storage.places import last_place
 from stores.storage.renewals import renew_rules
 from stores.storage.writer import Made
-from stores.text import clean
+from stores.text import clean, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,
@@ -62,11 +62,12 @@ class Strip(Ask):
     """One removal.
 
     ``assembly`` is a path from the machine down, ``Engine/Clutch``; ``part`` what came off and
-    ``lines`` what came with it, as bench lines. ``bag`` is ``new``, ``same`` (as the last step), a
-    bag's code, or another place in the workshop; ``part_to`` where the part itself goes, when not
-    into the bag. ``position`` is where the fasteners sat, when a line does not say so itself.
-    ``condition`` is what is known of the pieces already. With ``job`` the part is no piece but what
-    was done, "drain the oil", and ``undo`` how that is undone at the rebuild, "fill the oil".
+    ``lines`` what came with it, as bench lines; two things with a count each are two. ``bag`` is
+    ``new``, ``same`` (as the last step), a bag's code, or another place in the workshop;
+    ``part_to`` where the part itself goes, when not into the bag. ``position`` is where the
+    fasteners sat, when a line does not say so itself. ``condition`` is what is known of the pieces
+    already. With ``job`` the part is no piece but what was done, "drain the oil", and ``undo`` how
+    that is undone at the rebuild, "fill the oil".
     ``new_place`` and ``new_assembly`` say
     that a name is that of a new one, though it is near an old one or an odd one.
     """
@@ -341,15 +342,16 @@ def _read(ask: Strip) -> _Said:
     """Read what was said of a removal, and refuse what cannot be one."""
     if len(ask.lines) > MAX_LINES:
         raise BadValue("too many lines in a step", lines=len(ask.lines), most=MAX_LINES)
+    typed = [each for text in ask.lines for each in lines_in(text)]
     undo = clean(ask.undo, "how it is undone", most=NOTE_LENGTH, empty=True)
     job = ask.job or bool(undo)
     if job:
         part = clean(ask.part, "what was done", most=200)
         if ask.part_to is not None:
             raise Refused("a job goes nowhere", part=part)
-        lines = list(map(read_line, ask.lines))
+        lines = list(map(read_line, typed))
     else:
-        lines = [read_line(ask.part), *map(read_line, ask.lines)]
+        lines = [read_line(ask.part), *map(read_line, typed)]
         part = lines[0].said
         _ask_whether_a_job(ask, lines[0])
     position = clean(ask.position, "the position", most=120, empty=True)
@@ -464,9 +466,7 @@ def loose(context: Context, ask: Loose) -> LooseRecorded:
         text = line.thing.spec
         act = writer.begin(
             ActKind.LOOSE,
-            f"{line.found} off {text} of unknown origin"
-            if text[:1].isdigit()
-            else f"{line.found} {text} of unknown origin",
+            f"{many(line.found, text)} of unknown origin",
             reason=note,
             at=context.at,
         )

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from stores import bagcode
 from stores.errors import BadValue, NotationError, Refused
-from stores.handbook.benchline import BenchLine, read_line
+from stores.handbook.benchline import BenchLine, lines_in, read_line
 from stores.handbook.consumables import Amount, kinds_said, read_amount
 from stores.handbook.fastener import Kind, parse, renew_always
 from stores.model.items import sized
@@ -29,6 +29,8 @@ __all__ = [
     "described",
     "in_stock_already",
     "is_fastener",
+    "is_measured",
+    "read_supplies",
     "read_supply",
     "within",
     "write_facts",
@@ -129,7 +131,7 @@ def read_supply(
 
     Raises:
         NotationError, BadValue: it cannot be read, or something has to be asked.
-        Refused: what only a strip-down's line may say; nothing of it.
+        Refused: what only a strip-down's line may say; nothing of it; a count in question.
     """
     if found := _ASSORTMENT.match(typed):
         return _assortment(typed, count_of(found[1]) or 1, found[2])
@@ -140,9 +142,22 @@ def read_supply(
             return _consumable(typed)
     line = read_line(typed)
     refuse_beside(line, usecase)
+    if line.count_questions and usecase != "price":  # the bench may guess, a till may not
+        raise Refused("count in question", question=line.count_questions[0], text=line.thing.spec)
     if bagcode.looks_like_code(typed):
         raise Refused("neither a line nor an item")
     return SupplyLine(line.found, "", line.thing.spec, typed, bench=line, questions=line.questions)
+
+
+def read_supplies(typed: str) -> list[SupplyLine]:
+    """Read one line as it is entered into stock: two things with a count each are two.
+
+    Raises:
+        NotationError, BadValue, Refused: as of one.
+    """
+    if _ASSORTMENT.match(typed):
+        return [read_supply(typed)]
+    return [read_supply(each) for each in lines_in(typed)]
 
 
 def _is_part(typed: str, joints: Collection[str]) -> bool:
@@ -204,6 +219,12 @@ def is_fastener(typed: str) -> bool:
     except (NotationError, BadValue):
         return False
     return thing.thread is not None or (thing.kind is not Kind.PART and sized(thing.spec))
+
+
+def is_measured(typed: str) -> bool:
+    """Tell a consumable that is poured or weighed: what it holds is no count."""
+    kinds = () if is_fastener(typed) else kinds_said(typed)
+    return bool(kinds) and all(kind.unit in ("ml", "g") for kind in kinds)
 
 
 def within(quantity: int, unit: str, typed: str) -> int:

@@ -34,6 +34,7 @@ from stores.wording import Line, Lines, Listing, Said
 __all__ = ["House", "Link", "Told", "Visit", "path_to"]
 
 if TYPE_CHECKING:
+    from stores.planning.status import Blocker
     from stores.web.ahead import Ahead
 
 HERE = Path(__file__).parent
@@ -128,6 +129,7 @@ class House:
         self.pages.filters["figure"] = _figure
         self.pages.filters["besides"] = _besides
         self.pages.filters["percent"] = percent
+        self.pages.filters["said"] = _said
         self.pages.tests["listing"] = lambda words: isinstance(words, Listing)
         self.pages.tests["several"] = lambda words: isinstance(words, list)
         self.pages.tests["lines"] = lambda words: isinstance(words, Lines)
@@ -313,6 +315,13 @@ def _sources(keys: Sequence[str]) -> list[str]:
 def _figure(lines: Sequence[Line]) -> Line | None:
     """Return the line of an answer that has the figure: the first of words, no row of a table."""
     return next((each for each in lines if not each.first and each.text[:1].strip()), None)
+
+
+def _said(blocker: "Blocker") -> str:
+    """Say what a step waits for; only the desk needs these words."""
+    from stores.wording.status import said
+
+    return said(blocker)
 
 
 def _besides(lines: Sequence[Line], figure: Line | None) -> list[Line]:

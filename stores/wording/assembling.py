@@ -38,6 +38,7 @@ REFUSALS = {
             + (f"it has: {', '.join(points)}" if points else "nothing of it is to be measured")
         )
     ),
+    "how much, twice": "{one} or {other}: which of them goes in?",
     "how much of which": lambda typed, kinds: (
         f"{typed!r} may be any of several: {which_one(kinds)}"
         if kinds

@@ -1,9 +1,10 @@
 """The end of a day and the end of the job in words."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from stores.planning.closing import KnownCopies, Turn
-from stores.text import day_words, local_day, plural
+from stores.planning.closing import DayEnd, KnownCopies, Turn, Unsettled, UnsettledKind
+from stores.planning.places import moved_words
+from stores.text import beside, counted, day_words, local_day, many, plural
 from stores.usecases.closing import ClosedOut, EndOfDay, HandedOver, InTheWay, Reopened
 from stores.wording import Line, Lines, Said
 from stores.wording.marks import quoted, to_type
@@ -14,21 +15,23 @@ __all__ = [
     "closed_out",
     "copy_words",
     "day_end",
+    "day_lists",
     "handed_over",
     "in_the_way",
     "opened_again",
     "turn_words",
+    "unsettled",
 ]
 
 SHOWN = 4
 """How many matters a refusal names; the others are counted."""
 
 
-def _in_the_way(machine: str, matters: tuple[str, ...], hint: str) -> str:
+def _in_the_way(machine: str, matters: tuple[Unsettled, ...], hint: str) -> str:
     more = f"; and {len(matters) - SHOWN} more" if len(matters) > SHOWN else ""
     return (
         f"{plural(len(matters), 'point')} to settle before {machine} can be closed: "
-        f"{'; '.join(matters[:SHOWN])}{more} (all: {hint})"
+        f"{'; '.join(map(unsettled, matters[:SHOWN]))}{more} (all: {hint})"
     )
 
 
@@ -53,16 +56,104 @@ HINTS = {
 }
 
 
+def unsettled(one: Unsettled) -> str:
+    """Return one thing that is not yet as it will be at the end of the job."""
+    return _UNSETTLED[one.kind](one)
+
+
+def _pieces(one: Unsettled) -> str:
+    return f"{many(one.quantity, one.text)} ({one.item})"
+
+
+def _mixed_up(one: Unsettled) -> str:
+    return f"{_pieces(one)} mixed up {one.where}: sort them"
+
+
+def _away(one: Unsettled) -> str:
+    if one.amounts:
+        return f"{moved_words(one.amounts)} at {one.where}"
+    return f"away: {_pieces(one)} at {one.where}"
+
+
+def _step_off(one: Unsettled) -> str:
+    seats = f" @ {', '.join(one.positions)}" if one.positions else ""
+    undo = ""
+    if one.to_undo:
+        undo = ", to be undone" + (f": {one.how}" if one.how else "")
+    return f"step {one.step} {one.where}: {one.text}{seats}{undo}"
+
+
+_UNSETTLED: dict[UnsettledKind, Callable[[Unsettled], str]] = {
+    UnsettledKind.NOT_ON: lambda one: (
+        f"not on the machine: {_pieces(one)}" + (f", {one.short} to buy" if one.short else "")
+    ),
+    UnsettledKind.STILL_ON: lambda one: (
+        f"still on the machine: {_pieces(one)}"
+        + (f", {one.why}" if one.why else "")
+        + (f" in {one.where}" if one.where else "")
+    ),
+    UnsettledKind.LEFT_OVER: lambda one: f"left over: {_pieces(one)}",
+    UnsettledKind.AWAY: _away,
+    UnsettledKind.MIXED_UP: _mixed_up,
+    UnsettledKind.TO_CHECK: lambda one: f"{one.why}: {one.text} ({one.item})",
+    UnsettledKind.FINGER_TIGHT: lambda one: f"only finger-tight: {one.text} ({one.item})",
+    UnsettledKind.NOT_UNDONE: lambda one: (
+        f"not undone yet: step {one.step} {one.text}" + (f" ({one.how})" if one.how else "")
+    ),
+    UnsettledKind.UNSIGNED: lambda one: f"no second check signed: step {one.step} {one.text}",
+    UnsettledKind.NOT_MEASURED: lambda one: (
+        f"not measured: {one.text} of step {one.step}, {one.limits}"
+    ),
+    UnsettledKind.OUT_OF_LIMITS: lambda one: (
+        f"outside its limits: {one.text} of step {one.step}, {one.measured}, should be {one.limits}"
+    ),
+    UnsettledKind.SNAG: lambda one: f"open: {_snag(one)}",
+    UnsettledKind.OFF: _step_off,
+    UnsettledKind.BEGUN: lambda one: f"{_step_off(one)}, {counted(one.quantity)} not back yet",
+    UnsettledKind.TO_BUY: lambda one: (
+        f"{counted(one.quantity)} to buy: {to_type('stores shopping')}"
+    ),
+    UnsettledKind.QUARANTINE: lambda one: (
+        f"in quarantine: {one.quantity} of {beside(one.item, one.text)}"
+    ),
+}
+
+
+def _snag(one: Unsettled) -> str:
+    return f"snag {one.snag}: {one.text} ({one.where})"
+
+
+def _only_finger_tight(one: Unsettled) -> str:
+    seats = f" @ {', '.join(one.positions)}" if one.positions else ""
+    return f"{beside(one.item, one.text)}, {one.part}{seats}"
+
+
+def day_lists(left: DayEnd) -> dict[str, tuple[str, ...]]:
+    """Return what a day leaves behind, lines under their headings."""
+    off = [*map(unsettled, left.off)]
+    if left.earlier:
+        off.append(f"{'and ' if off else ''}{plural(left.earlier, 'step')} from before")
+    return {
+        "Off": tuple(off),
+        "Only finger-tight": tuple(map(_only_finger_tight, left.finger_tight)),
+        "Begun and not finished": tuple(map(unsettled, left.begun)),
+        "Mixed up": tuple(map(unsettled, left.mixed_up)),
+        "Open": tuple(map(_snag, left.snags)),
+        "Waits": tuple(map(unsettled, left.waits)),
+    }
+
+
 def day_end(reply: EndOfDay) -> Lines:
     """Return the last notes and the lists of what is off, open and waiting."""
     lines = [Line(f"Handover: {reply.machine}")]
     lines += [Line(words, rest="  ") for words in turn_words(reply.turns)]
     lines += [Line(f"{day_words(day)}: {words}", rest="  ") for day, words in reply.words]
-    for heading, matters in reply.lists.items():
+    lists = day_lists(reply.left)
+    for heading, matters in lists.items():
         if matters:
             lines.append(Line(heading))
             lines += [Line(matter, "  - ", "  ") for matter in matters]
-    if not any(reply.lists.values()):
+    if not any(lists.values()):
         lines.append(Line("Nothing is off, open or waiting."))
     return Lines([*lines, *(Line(words, rest="  ") for words in copy_words(reply.copies))])
 
@@ -121,7 +212,7 @@ def in_the_way(reply: InTheWay) -> Lines:
         else f"Nothing is left to settle: {reply.machine} can be closed. "
         + to_type("stores machine close")
     )
-    lines = [*(Line(matter, "- ", "  ") for matter in reply.in_the_way), Line(end)]
+    lines = [*(Line(unsettled(one), "- ", "  ") for one in reply.in_the_way), Line(end)]
     if reply.left_over:
         lines.append(
             Line(

@@ -1,11 +1,11 @@
 """Words that all subjects share: days, what was pointed at, and what can go wrong anywhere."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from stores.text import either, join
 from stores.wording.marks import quoted, to_type
 
-__all__ = ["HINTS", "REFUSALS", "Template", "pieces_there"]
+__all__ = ["HINTS", "REFUSALS", "Template", "pieces_there", "unclear"]
 
 Template = str | Callable[..., str]
 """The words of a fact: a text with the facts' names in braces, or a function of them."""
@@ -18,6 +18,13 @@ def _meant(near: tuple[str, ...], instead: str = "") -> str:
 def pieces_there(pieces: Sequence[object]) -> str:
     """Return what pieces there are and where, the first six of them."""
     return ", ".join(str(each) for each in pieces[:6]) or "no pieces"
+
+
+def unclear(asked: Iterable[tuple[str, Sequence[str]]]) -> list[str]:
+    """Return what is unclear in which line, and how to answer it."""
+    said = [f"Unclear in {item}: {question}" for item, questions in asked for question in questions]
+    answer = f"To answer, now or later: {to_type('stores record queries')}"
+    return [*said, answer] if said else []
 
 
 _MEANS = {

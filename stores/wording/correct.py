@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from stores.text import day_words, many, plural
 from stores.wording import Said
+from stores.wording.common import unclear
 from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ _KINDS = {
     "listed_part": "a parts list",
     "refit_link": "an order of going back on",
     "renew_choice": "a choice of what is renewed",
+    "stock_use": "that some of it was used",
+    "reservation": "that it is kept for a machine",
 }
 
 
@@ -92,6 +95,12 @@ REFUSALS = {
         "{item} has {found}: say fewer than that, as '1 M8x20 hex @ hole 3'"
     ),
     "which of the judged pieces": _which,
+    "two things for one line": (
+        lambda item, things: (
+            f"{item} is one line, and that is {len(things)} things ({'; '.join(things)}): "
+            "give each its own line"
+        )
+    ),
     "only line of its step": (
         "{item} is all that there is of step {step}: to make the two steps one: " + quoted("{hint}")
     ),
@@ -103,6 +112,26 @@ REFUSALS = {
         "{item} is {text}, {other} is {second}: put right what one of them is first"
     ),
     "something hangs on it": _hanging,
+    "stock and loose pieces": (
+        "one of {item} and {other} is the workshop's, the other of unknown origin: "
+        f"to make these the workshop's, {to_type('stores piece keep')}"
+    ),
+    "other packs": (
+        "{item} and {other} are packs with a date, a size or a batch of their own: leave them apart"
+    ),
+    "stock was bought": (
+        "{item} was bought: find the purchase with " + quoted("{hint}") + ", and take that back "
+        f"with {to_type('stores undo')} and its number"
+    ),
+    "stock not to hand": (
+        "some of {item} is used, thrown out or away: say what is left instead, with "
+        f"{to_type('stores correct line')} or {to_type('stores stock left')}"
+    ),
+    "loose pieces are not split": (
+        "{item} is of no joint: put its count right with "
+        + quoted('stores correct line {item} "3 {text}"')
+        + ", then record the others by themselves"
+    ),
     "line of another step": "{item} is no line of step {step}",
     "some of its lines to split off": (
         "step {step} has {lines} lines: name some of them, not all and not none"
@@ -134,7 +163,7 @@ def corrected(reply: "Corrected") -> Said:
         f"{piece.place.kind.at(piece.place.name)}"
         for piece in reply.pieces
     ]
-    notes = []
+    notes = unclear((each.item, each.questions) for each in reply.asked)
     spare = reply.spare
     if spare is not None:
         notes.append(

@@ -23,8 +23,10 @@ def _empty(bag: str, were: tuple[str, ...]) -> str:
     return f"bag {bag} is empty" + (f"; its pieces were {', '.join(were)}" if were else "")
 
 
-def _nothing(typed: str, places: tuple[str, ...], near: str) -> str:
+def _nothing(typed: str, places: tuple[str, ...], near: str, bags: tuple[str, ...]) -> str:
     said = f"nothing like {typed!r} is recorded"
+    if bags:
+        return f"{said}; did you mean bag {either(bags)}? A code ends in its check letter"
     if places:
         show = to_type(f"stores place list {places[0]!r}")
         return f"{said}; did you mean the place {either(places)}? {show}"

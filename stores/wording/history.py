@@ -92,6 +92,10 @@ REFUSALS = {
         "act {act}, which brought its items in, is undone: bring that back first, "
         f"{quoted('stores history')} says by which act"
     ),
+    "its batch is undone": (
+        "act {act}, which its batch needs, is undone: bring that back first, "
+        f"{quoted('stores history')} says by which act"
+    ),
     "its step is undone": (
         "act {act}, which recorded its step, is undone: bring that back first, "
         f"{quoted('stores history')} says by which act"

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from stores.model.outwork import Mind
-from stores.text import beside, counted, day_words, many, plural
+from stores.text import beside, counted, day_words, join, many, plural
 from stores.wording import Said
 from stores.wording.marks import quoted, to_type
 from stores.wording.places import piece_lines, size_of
@@ -90,6 +90,10 @@ REFUSALS = {
     "a count and all but": "give a count of one item, or what did not come: not both",
     "not so many away": "{quantity} of {item} {text} counted, but {away} are away at {firm}",
     "nothing came back": "nothing of it came back from {firm}: there is nothing to record",
+    "condemned is not sent": lambda items: (
+        f"{join(items)}: condemned pieces are not sent. To have them repaired, first "
+        + quoted(f'stores inspect {items[0]} repairable "WHY" --of condemned')
+    ),
     "nothing in hand to send": "no piece of {what} is to hand to send",
     "not at this firm": "nothing of {what} is at {firm}",
     "nothing at this firm": _nothing_there,

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     )
 from stores.wording.common import pieces_there
 from stores.wording.marks import to_type
+from stores.wording.stock import too_little
 
 __all__ = [
     "HINTS",
@@ -166,7 +167,7 @@ def assigned(reply: "PiecesAssigned") -> Said:
             f"{pieces} of {own.item} {names} now for {reply.to_item} {reply.to_part}{place}"
             f"{_tag(reply)}",
         ),
-        (owed,) if reply.owed else (),
+        ((owed,) if reply.owed else ()) + too_little(reply.kept_for, ""),
     )
 
 

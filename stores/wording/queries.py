@@ -1,6 +1,7 @@
 """Questions that what was typed left open, in words."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stores.text import join, many, plural
@@ -81,7 +82,7 @@ def query(each: "Query") -> list[Line]:
 
 def answered(reply: "Answered") -> Said:
     """Return what was put right, and what is still open."""
-    said = corrected(reply.corrected)
+    said = corrected(replace(reply.corrected, asked=()))
     still = [f"Still open, {reply.item}: {question}" for question in reply.questions]
     return Said(said.lines, (*said.notes, *still))
 
@@ -89,5 +90,7 @@ def answered(reply: "Answered") -> Said:
 def one_by_one(query: "Query") -> str:
     """Return what may be typed to answer one."""
     if query.count_to_check:
-        return "How many, 'right' for 1, or the whole line; Enter leaves it open, q stops"
+        return (
+            f"How many, 'right' for {query.found}, or the whole line; Enter leaves it open, q stops"
+        )
     return "The whole line as it should be; Enter leaves it open, q stops"

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from stores.planning.timing import Held
 from stores.wording.figures import passes
 from stores.wording.marks import quoted, to_type
+from stores.wording.status import briefs, held_up, said
 
 __all__ = [
     "HINTS",
@@ -200,7 +201,7 @@ def next_steps(steps: Sequence[PlannedStep]) -> list[Shown]:
             name += f", {each.undo or 'undo this'}"
         lines.append(Shown(f"{name} ({in_hours(each.minutes)}{held}){after}", "  [ ] ", " " * 6))
         if each.waits_for:
-            lines.append(Shown("; ".join(each.waits_for), "      first ", " " * 6))
+            lines.append(Shown("; ".join(map(said, each.waits_for)), "      first ", " " * 6))
     return lines
 
 
@@ -208,7 +209,7 @@ def to_chase(listed: Sequence[Chase]) -> list[Shown]:
     """Return what to buy or chase, numbered, and which steps that frees."""
     lines = []
     for at, one in enumerate(listed, 1):
-        matters = [matter.said for matter in one.matters]
+        matters = [said(matter) for matter in one.matters]
         more = f"; and {len(matters) - 6} more" if matters[6:] else ""
         lines.append(Shown("; ".join(matters[:6]) + more, f"  {at}. ", " " * 5))
         steps = "steps" if one.steps[1:] else "step"
@@ -307,7 +308,9 @@ def amiss(reply: Ahead) -> list[Shown]:
         f"Snag {snag.number} is open ({snag.words}), and no step is left to clear it in"
         for snag in reply.snags_of_no_step
     ]
-    words += [f"Step {each.step}: {flag}" for each in reply.steps for flag in each.flags]
+    for each in reply.steps:
+        flags = [*each.flags, *(f"still to {said(one)}" for one in each.still_to_do)]
+        words += [f"Step {each.step}: {flag}" for flag in flags]
     bare = [ref for each in reply.steps for ref in each.no_torque_figure]
     if bare:
         more = f" and {len(bare) - 16} more" if bare[16:] else ""
@@ -374,7 +377,7 @@ def summary_table(reply: Summary) -> Listing:
             [
                 row.assembly,
                 *map(str, (row.steps, row.done, row.open, row.ready, row.waits)),
-                "; ".join(row.why),
+                held_up(row.held_up),
             ]
             for row in reply.rows
         ],
@@ -430,7 +433,7 @@ def stage(each: Stage) -> list[Shown]:
 def state_of(each: Stage) -> str:
     """Return in a word how far a step is; what is owed once all is on in a few."""
     if each.status.state is State.ON:
-        return f"ON, still to do: {', '.join(each.owed)}"
+        return f"ON, still to do: {', '.join(briefs(each.status.owes))}"
     return {State.FINISHED: "done", State.READY: "ready"}.get(each.status.state, "WAITS")
 
 

@@ -2,14 +2,18 @@
 
 from dataclasses import replace
 from fractions import Fraction
+from math import ceil
 
 from stores.model.stock import so_much
 from stores.planning.assembling import Role, Tightened
+from stores.planning.sharing import Promise
 from stores.text import beside, counted, many
 from stores.usecases.drawing import Drawn, NotDrawn
 from stores.usecases.refit import Pieces, Refitted, StuckPieces
 from stores.wording import Said
 from stores.wording.marks import quoted, to_type
+from stores.wording.status import said
+from stores.wording.stock import promised
 
 __all__ = ["HINTS", "REFUSALS", "refitted"]
 
@@ -22,11 +26,11 @@ def _piece(each: Pieces) -> str:
     return f"{many(each.quantity, each.text)} ({each.item})"
 
 
-def _short(items: tuple[Pieces, ...], fits: bool, spoken_for: bool) -> str:
+def _short(items: tuple[Pieces, ...], fits: bool, spoken_for: tuple[Promise, ...]) -> str:
     rest = f"; fit what is there with {to_type('--anyway')}" if fits else ""
     if spoken_for:
-        how = to_type("--anyway")
-        rest = f"; what is loose is for a step that goes on first: take it with {how}"
+        whose = promised(spoken_for, "")
+        rest = f"; loose ones are there: {whose}. Take them with {to_type('--anyway')}"
     return f"short of {_pieces(items)}{rest}"
 
 
@@ -70,7 +74,8 @@ REFUSALS = {
     ),
     "a snag would be shut in": (
         lambda matters: (
-            f"first {'; '.join(matters)}; or shut it in all the same with {to_type('--anyway')}"
+            f"first {'; '.join(map(said, matters))}; or shut it in all the same with "
+            f"{to_type('--anyway')}"
         )
     ),
     "more than is missing": (
@@ -93,7 +98,7 @@ def refitted(reply: Refitted) -> Said:
     names = ", ".join(f"step {each.step} {each.part}" for each in reply.steps)
     tag = f"  [{reply.machine}]" if reply.other_machines else ""
     if reply.job is not None and not reply.pieces:
-        lines = [f"Undone: {names}{tag}"]
+        lines = [f"Ticked off: {names}{tag}"]
     else:
         lines = [f"Refitted, {counted(reply.pieces)}: {names}{tag}"]
     lines += [f"  done: {reply.job.undo}"] if reply.job and reply.job.undo else []
@@ -120,7 +125,7 @@ def refitted(reply: Refitted) -> Said:
 _WHY = {
     "none in stock": "none in stock",
     "no more there": "no more in stock",
-    "kept for others": "what is there is kept for others",
+    "kept for others": "but {item} is there, {kept}",
     "in whole cans": "{item} is counted in whole cans",
     "past its date": "{item} is past its date",
     "opened": "{item} was opened before: brake fluid is never used from an old opened tin",
@@ -149,7 +154,12 @@ def _drawn(each: Drawn) -> str:
 
 def _not_drawn(each: NotDrawn) -> str:
     much = "" if each.quantity is None else f"{_exact(each.quantity, each.unit)} of "
-    return f"Not drawn from stock: {much}{each.text}, {_WHY[each.why].format(item=each.item)}"
+    why = _WHY[each.why].format(item=each.item, kept=promised(each.kept_for, each.unit))
+    if each.kept_for and each.quantity is not None:
+        typed = so_much(ceil(each.quantity), each.unit)
+        how = to_type(f"stores stock use {each.item} '{typed}' --step {each.step} --anyway")
+        why += f". If it went in all the same: {how}"
+    return f"Not drawn from stock: {much}{each.text}, {why}"
 
 
 def _notes(reply: Refitted) -> list[str]:
@@ -173,7 +183,9 @@ def _notes(reply: Refitted) -> list[str]:
         listed = ", ".join(f"{each.step} {each.part}" for each in reply.not_back_yet[:4])
         notes.append(f"These should have gone on first: step {listed}")
     if reply.still_to_do_before:
-        notes.append(f"Still to do on earlier steps: {'; '.join(reply.still_to_do_before)}")
+        notes.append(
+            f"Still to do on earlier steps: {'; '.join(map(said, reply.still_to_do_before))}"
+        )
     for each in reply.snags:
         how = "Shut in, not cleared" if each.shut_in else "Still to clear"
         notes.append(f"{how}: snag {each.snag} on step {each.step}, {each.text}")

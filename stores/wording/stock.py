@@ -10,8 +10,10 @@ from stores.wording import Line, Lines, Said
 from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date
 
+    from stores.planning.sharing import Promise
     from stores.usecases.stock import (
         Entered,
         EnteredLine,
@@ -33,12 +35,15 @@ __all__ = [
     "kept_at_least",
     "measured",
     "pack_noted",
+    "promised",
     "reserved",
+    "too_little",
     "used_up",
 ]
 
 REFUSALS = {
     "nothing to enter": "nothing to enter: {hint}",
+    "count in question": ("{question} Write the count first, as 6 M6x25 hex: nothing was recorded"),
     "paid to whom": "a price needs a supplier: {hint}",
     "one price for several things": (
         "one price for {lines} different things: enter each by itself, with its own price"
@@ -50,9 +55,15 @@ REFUSALS = {
     "nothing said of the pack": "say what is known of {item}: {hint}",
     "a count is of one thing": "{what} is several things: leave the count out, or name one by its "
     "number, as 0.7",
-    "fewer are free": lambda item, text, unit, asked, free: (
+    "fewer are free": lambda item, text, unit, asked, free, kept_for: (
         f"{so_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
         f"{so_much(free, unit)} of it free: nothing was changed"
+        + (f"; {promised(kept_for, unit)}" if kept_for else "")
+    ),
+    "kept for others": lambda item, text, unit, asked, free, kept_for: (
+        f"{_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
+        f"{_much(free, unit)} of it free: {promised(kept_for, unit)}. "
+        f"Use it all the same with {to_type('--anyway')}"
     ),
     "stock of another unit": "{item} is recorded in {unit}: enter the other thing by itself, and "
     "take this one back with " + to_type("stores undo"),
@@ -161,16 +172,7 @@ def _about(line: "StockLine") -> list[str]:
     if line.hazards:
         said.append(f"CAUTION: {'; '.join(line.hazards)}")
     if line.promised:
-        for_whom = [
-            f"{_much(each.quantity, line.unit)} "
-            + (
-                f"for {each.machine} {each.item}"
-                if each.item
-                else f"kept for {each.machine}" + (f", step {each.step}" if each.step else "")
-            )
-            for each in line.promised
-        ]
-        said.append(f"{', '.join(for_whom)}; {_much(line.free, line.unit)} free")
+        said.append(f"{promised(line.promised, line.unit)}; {_much(line.free, line.unit)} free")
     if good and not line.past:
         said.append(good)
     if line.opened:
@@ -182,6 +184,25 @@ def _about(line: "StockLine") -> list[str]:
     if line.formerly:
         said.append(f"was {line.formerly}")
     return said
+
+
+def promised(promises: "Iterable[Promise]", unit: str) -> str:
+    """Say who gets how much of a thing in stock: joints, or those it is kept for."""
+    return ", ".join(
+        f"{_much(each.quantity, unit)} "
+        + (
+            f"for {each.machine} {each.item}"
+            if each.item
+            else f"kept for {each.machine}" + (f", step {each.step}" if each.step else "")
+        )
+        for each in promises
+    )
+
+
+def too_little(promises: "Iterable[Promise]", unit: str) -> tuple[str, ...]:
+    """Say whose kept pieces were taken; nothing where nobody's were."""
+    whose = promised(promises, unit)
+    return (f"That leaves too little: {whose}",) if whose else ()
 
 
 def _low(low: "Low") -> str:
@@ -245,11 +266,9 @@ def used_up(reply: "UsedUp") -> Said:
         f"{_so_much(reply.quantity, reply.unit, reply.text)} {reply.outcome}{at}",
         f"{reply.item} {name}: {_much(reply.left, reply.unit)} left",
     ]
-    notes = (
-        (f"Running low: at least {_much(reply.below, reply.unit)} to be held",)
-        if reply.below
-        else ()
-    )
+    notes = [*too_little(reply.kept_for, reply.unit)]
+    if reply.below:
+        notes.append(f"Running low: at least {_much(reply.below, reply.unit)} to be held")
     return Said(tuple(lines), notes)
 
 

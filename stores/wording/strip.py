@@ -1,11 +1,12 @@
 """The strip-down in words: steps, and loose pieces."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from stores.model.ledger import PlaceKind
 from stores.text import many
 from stores.wording import Said
+from stores.wording.common import unclear
 from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
@@ -40,14 +41,6 @@ HINTS = {
     ),
 }
 
-_ANSWER = f"To answer, now or later: {to_type('stores record queries')}"
-
-
-def _unclear(asked: Iterable[tuple[str, Sequence[str]]]) -> list[str]:
-    """Return what is unclear in which line, and how to answer it."""
-    said = [f"Unclear in {item}: {question}" for item, questions in asked for question in questions]
-    return [*said, _ANSWER] if said else []
-
 
 def stripped(reply: "Stripped") -> Said:
     """Return what was understood of a step, line by line."""
@@ -62,7 +55,7 @@ def stripped(reply: "Stripped") -> Said:
             *(f"  {words}" for line in reply.items for words in _left(line)),
         ),
         (
-            *_unclear((each.item, each.questions) for each in reply.items),
+            *unclear((each.item, each.questions) for each in reply.items),
             *(
                 [f"There is no bag {reply.left_out}: some numbers are left out on purpose"]
                 if reply.left_out
@@ -85,7 +78,7 @@ def loose_recorded(reply: "LooseRecorded") -> Said:
     return Said(
         (f"{reply.item}  {many(reply.quantity, reply.text)} of unknown origin, {where}",),
         (
-            *_unclear([(reply.item, reply.questions)]),
+            *unclear([(reply.item, reply.questions)]),
             "When you know its joint: " + to_type(f"stores piece assign {reply.item} 7.2"),
         ),
     )

@@ -23,10 +23,15 @@ from stores.handbook.fastener import parse
 from stores.storage import Store, open_store
 from stores.storage.corrections import FALLEN
 from stores.storage.moment import Answers
+from stores.usecases.common import WorkSaid
 from stores.usecases.context import Context
+from stores.usecases.correct import CorrectLine, CorrectStep, correct_line, correct_step
+from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.mixups import MixPieces, mix
+from stores.usecases.places import StowPlaces, stow
 from stores.usecases.shopping import WhatToBuy, shopping
-from stores.usecases.stock import Enter, LookAtStock, enter, stock
+from stores.usecases.stock import Enter, LookAtStock, Reserve, enter, reserve, stock
 from stores.usecases.strip import Strip, strip
 
 THREADS = ("M5", "M6", "M8", "M10", "1/4 BSF", "5/16 BSF", "1/4-26 cycle", "2BA", "1/4-20 UNC")
@@ -95,6 +100,20 @@ def strip_down(store: Store, machine: str, steps: int, seed: int) -> None:
             for _ in range(4)
         ]
         strip(Context(store, machine), Strip("Engine", f"part {step}", lines))
+
+
+def live(store: Store) -> None:
+    """Leave a little of all that a year at the bench leaves: something put right, a stack of shims,
+    bags tipped together, work done, a drawer in a cabinet, something kept for a step."""
+    context = Context(store)
+    strip(context, Strip("Engine", "shimmed", ["0.3, 0.5, 0.1 shims", "2 M6x25 hex bolt"]))
+    correct_step(context, CorrectStep("1", part="cover"))
+    correct_line(context, CorrectLine("2.1", "7 M6x25 hex bolt"))
+    mix(context, MixPieces(["181.1", "181.2"]))
+    inspect(context, Inspect("181.3", "serviceable", work=WorkSaid("cleaned")))
+    stow(context, StowPlaces(["drawer 1", "drawer 2"], "cabinet", new_place=True))
+    had = enter(context, Enter(["200 ml cutting oil", "12 M6x25 hex bolt"], to="drawer 3"))
+    reserve(context, Reserve(had.lines[1].item, step=1))
 
 
 def search(store: Store, asked: str) -> int:
@@ -223,6 +242,7 @@ def main() -> None:
         for at, machine in enumerate(("Plover", "Finch", "Dunlin")):
             strip_down(with_three, machine, STEPS, at)
         fill(with_three, LINES)
+        live(with_one)
         compare(with_one)
         for kept in (False, True):
             one, three = (

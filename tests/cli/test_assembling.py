@@ -35,6 +35,14 @@ def step_of(bench: Bench, number: int) -> dict:
     return found
 
 
+def owed(bench: Bench, number: int) -> list[tuple]:
+    """What a step that is on still owes: each with what, the items or the snag."""
+    return [
+        (each["kind"], each["text"], *each["refs"], *filter(None, [each["snag"]]))
+        for each in step_of(bench, number)["still_to_do"]
+    ]
+
+
 class TestWhatGoesIn:
     def test_it_stands_on_the_checklist(self, clutch: Bench) -> None:
         clutch("refit", "apply", "1.2", "medium locking compound")
@@ -122,7 +130,7 @@ class TestClearance:
         )
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
         clutch("refit", "1", "--as-it-came")
-        assert step_of(clutch, 1)["still_to_do"] == ["measure end float"]
+        assert owed(clutch, 1) == [("measure", "end float")]
         assert "still to do: measure end float" in clutch("rebuild")
         clutch("figure", "clearance", "1", "end", "--found", "0.2")
         assert "OUT OF LIMITS" in clutch("rebuild")
@@ -144,7 +152,7 @@ class TestTight:
         assert found["left"] == "only finger-tight"
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
         clutch("refit", "1", "--as-it-came")
-        assert step_of(clutch, 1)["still_to_do"] == ["tighten 1.2"]
+        assert owed(clutch, 1) == [("tighten", "clutch cover", "1.2")]
         clutch("refit", "tighten", "1.2", "8 N m", "oiled")
         found = step_of(clutch, 1)["lines"][1]
         assert found["left"] == "tightened to 8 N m, oiled"
@@ -182,7 +190,7 @@ class TestTight:
 class TestSigned:
     def test_a_brake_stays_until_a_second_person_signs(self, brake: Bench) -> None:
         brake("refit", "2", "--as-it-came", "--by", "A. Marl")
-        assert step_of(brake, 2)["still_to_do"] == ["second person signs"]
+        assert owed(brake, 2) == [("get signed", "brake plate")]
         assert "already" in brake.refused("refit", "sign", "2", "a. marl", "--second")
         brake("refit", "sign", "2", "J. Teal", "--second", "-n", "torque checked")
         assert [stage["step"]["number"] for stage in brake.json("rebuild")] == [1]
@@ -193,7 +201,7 @@ class TestSigned:
         brake("refit", "2", "--as-it-came")
         brake("refit", "sign", "2", "J. Teal", "--second")
         brake("undo")
-        assert step_of(brake, 2)["still_to_do"] == ["second person signs"]
+        assert owed(brake, 2) == [("get signed", "brake plate")]
 
     def test_nobody_signs_for_what_is_loose(self, brake: Bench) -> None:
         said = brake.refused("refit", "2", "--as-it-came", "--finger-tight", "--by", "A. Marl")
@@ -273,11 +281,11 @@ class TestSnags:
         brake("buy", "1.4", "--from", "Quernside Gaskets")
         assert "clear snag 1" in brake.refused("refit", "1", "--as-it-came")
         brake("refit", "1", "--as-it-came", "--anyway")
-        assert step_of(brake, 1)["still_to_do"] == ["clear snag 1"]
+        assert owed(brake, 1) == [("clear", "leak: oil at the cover", 1)]
         brake("snag", "clear", "1", "new gasket, no drip in a week")
-        assert step_of(brake, 1)["still_to_do"] == []
+        assert owed(brake, 1) == []
         brake("undo")
-        assert step_of(brake, 1)["still_to_do"] == ["clear snag 1"]
+        assert owed(brake, 1) == [("clear", "leak: oil at the cover", 1)]
 
 
 class TestSummary:
@@ -286,9 +294,11 @@ class TestSummary:
         rows = {row["assembly"]: row for row in brake.json("rebuild", "--summary")}
         # the brake is on, but not signed for; the clutch wants a gasket
         assert rows["Brakes / Front"]["open"] == 1
-        assert rows["Brakes / Front"]["why"] == ["step 2: second person signs"]
+        ((step, (unsigned,)),) = rows["Brakes / Front"]["held_up"]["owed"]
+        assert (step, unsigned["kind"]) == (2, "get signed")
         assert rows["Engine / Clutch"]["waits"] == 1
-        assert rows["Engine / Clutch"]["why"] == ["1 piece short", "7 not inspected"]
+        assert rows["Engine / Clutch"]["held_up"]["short"] == 1
+        assert rows["Engine / Clutch"]["held_up"]["pieces"] == [["inspect", 7]]
         assert "0 of 2 steps done, 1 on but not finished" in " ".join(
             brake("rebuild", "--summary").split()
         )

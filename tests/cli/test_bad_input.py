@@ -10,9 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import Bench, Reply
+from conftest import Bench, Reply, every_command
 
-from stores.wording.commands import MEANT, spelling
+from stores.wording.commands import MEANT, NOUNS, spelling
 
 LONG = "x" * 10_000
 
@@ -562,6 +562,13 @@ def as_nobody(work: Callable[[], Reply]) -> Reply:
     except EOFError:
         pytest.skip("not allowed to become another user, and not a plain user")
     return reply
+
+
+@pytest.mark.parametrize("noun", sorted({*NOUNS} - {*every_command()}))
+def test_an_empty_word_is_no_command(clutch: Bench, noun: str) -> None:
+    reply = clutch.type(noun, "")
+    assert (reply.status, reply.out, reply.err.count("\n")) == (2, "", 1)
+    assert "no such command ''" in reply.err
 
 
 def test_a_word_of_another_name_is_told_the_command_that_is_meant(bench: Bench) -> None:

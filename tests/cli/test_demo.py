@@ -2,6 +2,7 @@
 
 import re
 import shutil
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -9,8 +10,10 @@ import pypdfium2
 import pytest
 from conftest import Bench
 
-from stores.cli.demo import read_script
+from stores.cli.demo import Typed, moved_to, read_script
 from stores.resources import folder
+
+DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 def rows(demo_built: tuple[Path, str]) -> Any:
@@ -81,3 +84,21 @@ def test_a_step_is_typed_in_under_90_characters_on_average() -> None:
     steps = [t for t in read_script(folder("demo") / "strip-down.txt") if t.words[0] == "strip"]
     assert len(steps) >= 25
     assert sum(len(step.line) for step in steps) / len(steps) < 90
+
+
+@pytest.mark.parametrize("now", ["2024-02-29", "2026-08-23", "2026-08-29", "2031-01-01"])
+def test_its_days_are_those_before_today(now: str) -> None:
+    today = date.fromisoformat(now)
+    script = read_script(folder("demo") / "strip-down.txt")
+    moved = moved_to(script, today)
+    last = max(date.fromisoformat(each.day) for each in moved if each.day)
+    assert today - timedelta(days=7) < last <= today
+
+    def days(typed: list[Typed]) -> list[date]:
+        said = (f"{each.day} {each.line} {' '.join(each.words)}" for each in typed)
+        return [date.fromisoformat(day) for text in said for day in DAY.findall(text)]
+
+    steps = {later - before for before, later in zip(days(script), days(moved), strict=True)}
+    assert len(steps) == 1
+    assert steps.pop().days % 7 == 0
+    assert [DAY.sub("", each.line) for each in moved] == [DAY.sub("", each.line) for each in script]

@@ -72,10 +72,14 @@ def test_the_json_of_an_order_is_its_facts(joints: Bench) -> None:
 
 def test_the_plan_chases_it_for_the_day_promised(joints: Bench) -> None:
     joints("order", "with", "Hollin", "--list", "--promised", "2027-01-15")
-    waits = " ".join(words for step in joints.json("plan")["steps"] for words in step["waits_for"])
-    assert "on order from Hollin" in waits
-    assert "promised 15 Jan 2027" in waits
-    assert "buy" not in waits
+    waits = [one for step in joints.json("plan")["steps"] for one in step["waits_for"]]
+    kinds = {one["kind"] for one in waits}
+    assert "chase" in kinds
+    assert "buy" not in kinds
+    chased = [one for one in waits if one["kind"] == "chase"]
+    assert {(one["whom"], one["ordered"], one["due"]) for one in chased} == {
+        ("Hollin", True, "2027-01-15")
+    }
 
 
 def test_labels_of_bags_are_due_when_pieces_came(joints: Bench) -> None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 from font_builder import LATIN, write_font
 
 LETTER = (612.0, 792.0)
@@ -24,7 +24,7 @@ SHEETS = {
 }
 
 
-@pytest.fixture
+@kept
 def full(bench: Bench) -> Bench:
     bench("machine", "survey", "--kind", "two-wheeler")
     for at in range(14):

@@ -401,11 +401,8 @@ def rebuild(life: Life) -> None:
 
 def throw_out(life: Life) -> None:
     """Throw out all that is old; nothing else is left over."""
-    left = {
-        matter.removeprefix("left over: ")
-        for matter in life.json("machine", "close", "--look")["in_the_way"]
-    }
-    assert len(left) == len(LEFT)
+    matters = life.json("machine", "close", "--look")["in_the_way"]
+    assert [matter["kind"] for matter in matters] == ["left over"] * len(LEFT)
     life("piece", "scrap", "--condemned", "--yes")
     for step in (3, 4, 5, 6, 7, 9, 10, 15):
         life("piece", "scrap", str(step))

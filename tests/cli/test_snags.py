@@ -32,14 +32,14 @@ def test_an_assembly_may_be_named_before_the_strip_down(bench: Bench) -> None:
 def test_it_holds_up_its_step_until_it_is_cleared(surveyed: Bench) -> None:
     surveyed("inspect", "1", "serviceable")
     waiting = surveyed.json("plan")["steps"][0]["waits_for"]
-    assert "clear snag 2: damaged: thread pulled" in waiting
-    assert "clear snag 1: leak: weeps at the bottom, left" in waiting
+    snags = {each["snag"]: each["text"] for each in waiting if each["kind"] == "clear"}
+    assert snags == {2: "damaged: thread pulled", 1: "leak: weeps at the bottom, left"}
     assert "1 open" in surveyed("snag", "clear", "2", "insert fitted")
     surveyed("snag", "clear", "1", "--with", "1.4")
     assert surveyed.json("snag", "list")["snags"] == []
     assert surveyed.json("snag", "list", "--all")["snags"][0]["cleared"] == "renewed: 1.4 gasket"
     waiting = surveyed.json("plan")["steps"][0]["waits_for"]
-    assert not [words for words in waiting if "snag" in words]
+    assert "clear" not in {each["kind"] for each in waiting}
     surveyed("undo")
     assert [each["number"] for each in surveyed.json("snag", "list")["snags"]] == [1]
 

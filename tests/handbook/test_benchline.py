@@ -4,6 +4,7 @@ Thicknesses in inches are judged by the inch of 25.4 mm exactly (ISO 31-1).
 """
 
 import csv
+import re
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stores.errors import StoresError
-from stores.handbook.benchline import leaves_count_open, open_questions, read_line
+from stores.handbook.benchline import leaves_count_open, lines_in, open_questions, read_line
+from stores.handbook.fastener import TWO_THINGS
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 
@@ -156,3 +158,53 @@ def test_a_count_that_was_not_stated_is_one_and_asked(text: str) -> None:
 def test_a_count_that_was_stated_is_not_asked(text: str) -> None:
     assert not read_line(text).count_questions
     assert not leaves_count_open(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        ("two springs and a nut", ("two springs", "a nut")),
+        ("2 springs + 2 M6 nuts", ("2 springs", "2 M6 nuts")),
+        ("3 M6 bolts, 3 washers and a gasket @ rear",
+         ("3 M6 bolts @ rear", "3 washers @ rear", "a gasket @ rear")),
+        ("4 M6x25 hex bolts & 4 off 1/4 BSF nuts", ("4 M6x25 hex bolts", "4 off 1/4 BSF nuts")),
+        # how many of one there are is not said, or of what a number is
+        ("M6x25 bolt and nut", ()),
+        ("spring and 2 nuts", ()),
+        ("two ba nut and a four ba nut", ()),
+        ("4 bolts for cover and a bracket", ()),
+        ("2 of 3 springs and a nut", ()),
+        ("2 M6 bolts and 1 seized", ()),
+        ("4 M6 nuts and 2 washers should be 4 M8 nuts", ()),
+        ("3 shims: 0.3, 0.5, 0.1", ()),
+        ("one and a half inch pin", ()),
+        ("bolt, 2 off, M6x25", ()),
+        ("2 M6 bolts, 1 long and 1 short", ()),
+        ("cover, 4 hole flange", ()),
+        ("head and barrel studs", ()),
+    ],
+)  # fmt: skip
+def test_two_things_with_a_count_each_are_two_lines(text: str, lines: tuple[str, ...]) -> None:
+    assert lines_in(text) == (lines or (text,))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "M6x25 bolt and nut", "4 M6x25 bolts and nuts", "spring and 2 nuts", "spring & nut",
+        "a spring and clip", "2 springs, a nut", "cover, 4 bolts", "cam follower and a spring",
+    ],
+)  # fmt: skip
+def test_what_may_be_two_things_is_asked_about_and_no_word_is_lost(text: str) -> None:
+    line = read_line(text)
+    assert TWO_THINGS in line.questions
+    words, said = (
+        {word.rstrip("s") for word in re.findall("[a-z]{2,}", each)}
+        for each in (text, line.thing.spec)
+    )
+    assert words - {"and"} <= said
+
+
+def test_a_length_that_was_guessed_leaves_the_kind_as_it_is() -> None:
+    assert read_line("4 M8x30 or longer").doubts == ()
+    assert read_line("4 spring and a nut").doubts == ("kind",)

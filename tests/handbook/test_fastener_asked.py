@@ -612,3 +612,28 @@ def test_threads_behind_a_series_stand_before_the_length() -> None:
         item = parse(text)
         assert (item.pitch_or_tpi, item.length_mm, item.questions) == (pitch, length, ())
     assert parse("cover screw 1/4 cycle, 27 x 1 1/4").questions
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "kept", "question"),
+    [
+        ("4 M8 x 30 or longer", 4, "or longer", "30 or longer: a guess; measure it"),
+        (
+            "4 M8 x 30 hex bolt 8.8 or longer",
+            4,
+            "or longer",
+            "30 mm or longer: a guess; measure it",
+        ),
+        ("1/4 BSF x 1 inch or so", None, "or so", "1 inch or so: a guess; measure it"),
+        ("M8 nut or larger", None, "or larger", "M8 or larger: a guess; measure it"),
+        ("10 or so M6 nuts", ASKED, "10 or so", "10 or so: how many exactly?"),
+        ("M6 nuts, 4 or more", ASKED, "4 or more", "4 or more: how many exactly?"),
+    ],
+)
+def test_what_leaves_a_figure_open_stays_in_sight_and_is_asked_about(
+    text: str, quantity: int | None, kept: str, question: str
+) -> None:
+    item = parse(text)
+    assert (item.quantity, item.unread) == (quantity, (kept,))
+    assert question in item.questions
+    assert parse(str(item)).unread == (kept,)

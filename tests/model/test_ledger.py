@@ -94,6 +94,13 @@ class TestDecide:
         with pytest.raises(Refused, match="5 of item 1 asked for, but only 2 there"):
             take(stock(move(2, CAME, BAG)), 1, 5, [BAG], [RAW])
 
+    def test_take_says_what_else_is_there(self) -> None:
+        there = stock(move(2, CAME, BAG), move(3, CAME, BAG, now=Condition.NEW))
+        with pytest.raises(
+            Refused, match="asked for, but none there besides 2 as removed and 3 new: nothing"
+        ):
+            take(there, 1, 2, [BAG], [Condition.SERVICEABLE])
+
     def test_an_act_whose_pieces_have_moved_on_cannot_be_undone(self) -> None:
         first = Act(ActKind.STRIP, (move(4, CAME, BAG),))
         with pytest.raises(Refused, match="moved on"):

@@ -27,6 +27,7 @@ from stores.planning.order import Said
 from stores.planning.rebuild import Plan, chase_list, plan, progress
 from stores.planning.status import Awaited, BlockerKind, State, status_of
 from stores.planning.timing import outlook, pace
+from stores.wording.status import said
 
 TODAY = date(2027, 3, 1)
 
@@ -97,7 +98,7 @@ class TestStates:
         due = date(2027, 3, 9)
         coming = [Awaited("Tallow Fasteners", 2, text="M6 x 25 bolt", due=due, ordered=True)]
         made = planned([item(1, "Engine", here=1)], awaited=coming)
-        assert [matter.said for matter in made.steps[0].matters] == [
+        assert [said(matter) for matter in made.steps[0].matters] == [
             "chase 2 M6 x 25 bolt on order from Tallow Fasteners, promised 9 Mar 2027",
             "buy 1 M6 x 25 bolt for 1.1",
         ]
@@ -142,7 +143,7 @@ class TestShutIn:
         wants = {each.number: [m.kind for m in each.matters] for each in made.steps}
         assert wants == {3: [], 2: [], 1: [BlockerKind.CLEAR]}
         own = planned(items, snags=[Snag(1, "leak", "weeps", assembly="Engine", step=2)])
-        assert [m.said for m in own.by_number[2].matters] == ["clear snag 1: leak: weeps"]
+        assert [said(m) for m in own.by_number[2].matters] == ["clear snag 1: leak: weeps"]
 
     def test_a_snag_of_what_is_all_back_on_is_still_said(self) -> None:
         made = planned([item(1, "Engine", fitted=4)], snags=[Snag(4, "noise", "knocks")])
@@ -150,7 +151,8 @@ class TestShutIn:
         made = planned(
             [item(1, "Engine", fitted=4)], snags=[Snag(4, "noise", "knocks", assembly="Engine")]
         )
-        assert "still to clear snag 4: noise: knocks" in made.steps[0].flags
+        (owed,) = made.steps[0].stage.status.owes
+        assert said(owed) == "clear snag 4: noise: knocks"
 
 
 class TestFlags:

@@ -18,7 +18,8 @@ from stores.planning.assembling import (
 )
 from stores.planning.order import Said
 from stores.planning.rebuild import Stage, progress, stages, total
-from stores.planning.status import status_of
+from stores.planning.status import BlockerKind, status_of
+from stores.wording.status import briefs, held_up
 
 PATHS = {1: "Engine / Gearbox", 2: "Engine / Gearbox", 3: "Brakes / Front", 4: "Engine"}
 
@@ -78,11 +79,11 @@ def test_what_is_owed_once_all_is_on() -> None:
     loose = {3: Tightened(3, 2, HowTight.FINGER)}
     known = Refits({3: StepNotes(points=(point,))}, loose)
     off = next(stage for stage in turned(things(), known) if stage.step.number == 3)
-    assert off.owed == ()  # pieces come first
+    assert off.status.owes == ()  # pieces come first
     on = next(stage for stage in turned(things(3), known) if stage.step.number == 3)
     assert on.done
     assert not on.finished
-    assert on.owed == ("tighten 3.1", "measure run-out", "second person signs")
+    assert briefs(on.status.owes) == ["tighten 3.1", "measure run-out", "second person signs"]
     found = CheckPoint(1, 3, "run-out", None, Fraction(1, 10), "mm", found=Fraction(1, 10))
     signed = (Signature(3, Role.SECOND, "J. Teal"),)
     known = Refits({3: StepNotes(points=(found,), signatures=signed)})
@@ -111,7 +112,8 @@ def test_a_snag_hangs_on_the_step_that_would_shut_it_in() -> None:
 
 def test_a_snag_is_owed_on_a_step_that_is_on() -> None:
     made = turned(things(2), snags=[Snag(1, "leak", "oil", step=2)])
-    assert next(stage for stage in made if stage.step.number == 2).owed == ("clear snag 1",)
+    (owed,) = next(stage for stage in made if stage.step.number == 2).status.owes
+    assert (owed.kind, owed.snag) == (BlockerKind.CLEAR, 1)
 
 
 def test_progress_adds_up_at_any_depth() -> None:
@@ -120,9 +122,10 @@ def test_progress_adds_up_at_any_depth() -> None:
     # by hand: step 1 done in the gearbox, and 2 waits for 4, which is of what is around it; 3 is on
     # but not signed for; 4 is ready
     gearbox = rows["Engine / Gearbox"]
-    assert (gearbox.steps, gearbox.done, gearbox.waits, gearbox.why) == (2, 1, 1, ("step 4 first",))
+    assert (gearbox.steps, gearbox.done, gearbox.waits) == (2, 1, 1)
+    assert held_up(gearbox.held_up) == "step 4 first"
     assert rows["Brakes / Front"].open == 1
-    assert rows["Brakes / Front"].why == ("step 3: second person signs",)
+    assert held_up(rows["Brakes / Front"].held_up) == "step 3: second person signs"
     top = {row.assembly: row.steps for row in progress(made, 1)}
     assert top == {"Engine": 3, "Brakes": 1}
     for depth in (0, 1, 2):

@@ -10,6 +10,7 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, StepNotes, Tightened
 from stores.planning.status import Awaited, BlockerKind, State, Status, left_over, status_of
+from stores.wording.status import said
 
 SERVICEABLE, AS_REMOVED, NEW = Condition.SERVICEABLE, Condition.AS_REMOVED, Condition.NEW
 
@@ -112,11 +113,11 @@ def test_what_is_on_order_is_not_short() -> None:
 def test_a_snag_stands_in_the_way_of_what_shuts_it_in() -> None:
     snags = [Snag(1, "leak", "weeps", assembly="Engine"), Snag(2, "fault", "dent", step=2)]
     made = status_of([good(1), good(2)], snags=snags)
-    assert [one.said for one in made.steps[1].own] == ["clear snag 1: leak: weeps"]
-    assert [one.said for one in made.steps[2].own] == ["clear snag 2: dent"]
+    assert [said(one) for one in made.steps[1].own] == ["clear snag 1: leak: weeps"]
+    assert [said(one) for one in made.steps[2].own] == ["clear snag 2: dent"]
     shut = status_of([good(1), on(2)], snags=snags)
     assert shut.steps[2].state is State.ON
-    assert [one.said for one in shut.steps[1].before] == ["clear snag 2: dent"]
+    assert [said(one) for one in shut.steps[1].before] == ["clear snag 2: dent"]
 
 
 @pytest.mark.parametrize(

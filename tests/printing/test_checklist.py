@@ -6,6 +6,7 @@ size of a tick is the workshop's own rule, 6 mm.
 
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from itertools import chain
 from pathlib import Path
 
@@ -34,18 +35,18 @@ from stores.planning.assembling import (
 )
 from stores.planning.rebuild import Stage, stages
 from stores.planning.status import State, status_of
+from stores.printing import checklist
 from stores.printing.boxes import Box, Code, Frame, Stripe, Text, Tick
-from stores.printing.checklist import (
-    layout_checklist,
-    layout_summary,
-    write_checklist,
-    write_summary,
-)
 from stores.printing.draw import measure
 from stores.printing.pages import LEFT, RIGHT, TOP
 from stores.printing.paper import chosen_paper
 from stores.printing.qr import side
+from stores.wording.status import held_up, standing
 
+layout_checklist = partial(checklist.layout_checklist, standing=standing)
+write_checklist = partial(checklist.write_checklist, standing=standing)
+layout_summary = partial(checklist.layout_summary, held_up=held_up)
+write_summary = partial(checklist.write_summary, held_up=held_up)
 TITLE = "Rebuild checklist: Orrick Plover 150"
 DATE = "25 Nov 2026"
 LIMITS = CheckPoint(1, 3, "end float", Fraction(5, 100), Fraction(15, 100), "mm", "book p. 12")

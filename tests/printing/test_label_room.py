@@ -47,7 +47,7 @@ def test_on_the_smallest_stock_the_name_is_shortened_and_never_dropped(
 ) -> None:
     shown = words(make(part), kind, SMALLEST)  # type: ignore[operator]
     name = next(box for box in shown if box.text[:4] == part[:4])
-    assert name.size >= 5.5 - 1e-9  # points, the least that is read at a bench
+    assert name.size >= 8 - 1e-9  # points, the least that is read at a bench
     if len(part) > 20:
         assert any("…" in box.text for box in shown)
         assert any(box.lost for box in shown)

@@ -1,6 +1,7 @@
 """The checklist and the shopping list on paper."""
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pdfplumber
@@ -16,13 +17,17 @@ from stores.model.items import Description, Item
 from stores.planning.shopping import ShoppingList, ToMeasure
 from stores.planning.status import status_of
 from stores.planning.tightness import THREADED
+from stores.printing import checklist
 from stores.printing.boxes import Box, Frame, Stripe, Text, Tick
-from stores.printing.checklist import CAUTION, layout_checklist, write_checklist
+from stores.printing.checklist import CAUTION
 from stores.printing.draw import measure
 from stores.printing.pages import LEFT, RIGHT, TOP
 from stores.printing.paper import chosen_paper
 from stores.printing.shopping import layout_shopping, write_shopping
+from stores.wording.status import standing
 
+layout_checklist = partial(checklist.layout_checklist, standing=standing)
+write_checklist = partial(checklist.write_checklist, standing=standing)
 TITLE = "Rebuild checklist: Orrick Plover 150"
 
 BOTTOM = chosen_paper().bottom

@@ -2,7 +2,9 @@
 
 import contextlib
 import io
+import socket
 import threading
+import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -15,6 +17,7 @@ from sqlalchemy.exc import DBAPIError
 from stores.cli.app import main
 from stores.errors import StorageError
 from stores.storage import open_store
+from stores.storage.quick import Names, quick_names
 from stores.usecases.context import Context
 from stores.usecases.history import audit, history
 from stores.usecases.machines import AddMachine, add_machine
@@ -224,3 +227,38 @@ def test_a_number_that_it_does_not_keep_is_refused_in_our_words(empty: str) -> N
         store.writing() as writer,
     ):
         writer.connection.exec_driver_sql("SELECT (10 ^ 12)::bigint::int")
+
+
+def test_a_server_offers_the_tab_key_what_a_file_does(tmp_path: Path) -> None:
+    """Renamed and joined, dropped and undone: the same statements of the same record."""
+    with postgresql() as server:
+        offered = []
+        for where in (server, str(tmp_path / "stores.db")):
+            for words in (
+                ["machine", "add", "Orrick Plover"],
+                ["strip", "Forks/Left", "lower leg", "2 M8 nut", "1 gasket", "-p", "shelf 2"],
+                ["strip", "Engine", "cover", "4 M6x25 hex bolt"],
+                ["strip", "Engine", "cap", "4 M6x25 hex bolt"],
+                ["correct", "assembly", "Forks", "Front fork"],
+                ["correct", "drop", "1.3"],
+                ["correct", "join-steps", "2", "3"],
+                ["stock", "enter", "6 M6 nut", "--from", "Hollin"],
+                ["strip", "Frame", "stay"],
+                ["undo"],
+            ):
+                assert type_in(where, *words)[0] == 0, words
+            offered.append(quick_names(where))
+    assert offered[0] == offered[1]
+    assert all(offered[0])
+    assert "1.3" not in offered[0].items
+
+
+def test_a_server_that_does_not_answer_offers_nothing_and_keeps_nobody_waiting(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("stores.storage.quick._PATIENCE", 0.2)
+    with socket.create_server(("127.0.0.1", 0)) as deaf:  # takes the call and says nothing
+        where = f"postgresql+psycopg://marl@127.0.0.1:{deaf.getsockname()[1]}/stores"
+        began = time.monotonic()
+        assert quick_names(where) == Names()
+        assert time.monotonic() - began < 20  # libpq alone would wait for ever

@@ -219,7 +219,7 @@ LOST_COME_BACK_FIRST = [
 @example(deeds=NEW_ARE_FITTED_FIRST)
 @example(deeds=CONDEMNED_ARE_NOT_SENT)
 @example(deeds=LOST_COME_BACK_FIRST)
-@settings(max_examples=examples(4, 12), deadline=None)
+@settings(max_examples=examples(3, 12), deadline=None)
 def test_any_sequence_of_acts_leaves_the_pieces_where_the_table_has_them(
     stripped: Path, deeds: list[tuple[str, str, int]]
 ) -> None:

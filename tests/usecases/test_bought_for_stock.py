@@ -315,6 +315,7 @@ def test_a_pack_has_the_price_of_its_size(bench: Context) -> None:
         (SetPrice("2 x 50 ml medium threadlocker", "8"), Refused, "a price is of one pack"),
         (SetPrice("50 ml medium threadlocker", "8", pack="2"), Refused, "the pack is in the line"),
         (SetPrice("medium threadlocker", "8"), NotationError, ""),
+        (SetPrice("M6x25 hex", "8", pack="10 ml"), BadValue, "no count"),
         (Buy("2 x 50 ml medium threadlocker", "3"), Refused, "two counts"),
         (Buy("half a tube of flange sealant"), BadValue, ""),
         (Buy("1.2", stock=True), Refused, "an item is no stock"),
@@ -346,6 +347,12 @@ def test_what_is_refused_changes_nothing(
     if fact:
         assert refused.value.fact == fact  # type: ignore[attr-defined]
     assert (held(bench), all_costs(bench)) == before
+
+
+def test_a_pack_may_be_how_much_is_in_it(bench: Context) -> None:
+    """Sealant has no number in a pack."""
+    priced = set_price(bench, SetPrice("flange sealant", "6.40", pack="50 ml"))
+    assert (priced.what, priced.pack, priced.unit) == ("ml of flange sealant", 50, "ml")
 
 
 def test_what_is_used_on_a_machine_is_its_cost_at_the_price_paid(bench: Context) -> None:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import Bench
+from conftest import Bench, examples
 from sqlalchemy import Connection, event, inspect
 
 from stores import bagcode, storage
@@ -115,7 +115,7 @@ def test_what_is_carried_over_is_what_would_be_read(begun: Path, tmp_path: Path,
     chance = random.Random(seed)
     kept = storage.open_store(str(bench.file))
     same = done = 0
-    for number in range(60):
+    for number in range(examples(24, 60)):
         deed = [_word(each, chance, number) for each in chance.choice(DEEDS)]
         if bench.type(*deed).status:
             continue
@@ -128,7 +128,7 @@ def test_what_is_carried_over_is_what_would_be_read(begun: Path, tmp_path: Path,
         now = _items(kept)
         same += sum(before.get(key) is item for key, item in now.items())
     kept.close()
-    assert done > 20
+    assert done > examples(8, 20)
     assert same > 10 * done  # it is carried over, not read anew
 
 

@@ -23,6 +23,7 @@ from stores.usecases.orders import Buy, buy
 from stores.usecases.places import AssignPieces, assign
 from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Loose, Strip, loose, strip
+from stores.wording.closing import day_lists, unsettled
 
 
 @kept
@@ -54,9 +55,11 @@ def test_a_trial_keeps_no_words_and_the_same_key_keeps_them_once(context: Contex
 
 
 def test_a_day_leaves_what_is_off_loose_and_unsigned(brake: Context) -> None:
-    assert end_of_day(brake).lists["Off"] == ("step 1 Brakes: brake plate",)
+    (off,) = end_of_day(brake).left.off
+    assert (off.step, off.where, off.text, off.to_undo) == (1, "Brakes", "brake plate", False)
+    assert day_lists(end_of_day(brake).left)["Off"] == ("step 1 Brakes: brake plate",)
     refit(brake, Refit("1", finger_tight=True))
-    lists = end_of_day(brake).lists
+    lists = day_lists(end_of_day(brake).left)
     assert lists["Off"] == ()
     assert lists["Only finger-tight"] == ("1.2 M8 x 30 hex bolt, brake plate",)
     assert lists["Waits"] == ("no second check signed: step 1 brake plate",)
@@ -64,10 +67,10 @@ def test_a_day_leaves_what_is_off_loose_and_unsigned(brake: Context) -> None:
 
 def test_what_is_in_the_way_is_what_a_closing_is_refused_for(brake: Context) -> None:
     matters = look_before_closing(brake).in_the_way
-    assert matters[:2] == (
+    assert [unsettled(each) for each in matters[:2]] == [
         "not on the machine: 1 brake plate (1.1)",
         "not on the machine: 2 M8 x 30 hex bolt (1.2)",
-    )
+    ]
     with pytest.raises(Refused, match="in the way of closing") as refusal:
         close_out(brake, CloseOut())
     assert refusal.value.facts["matters"] == matters

@@ -113,6 +113,7 @@ from stores.usecases.refit import Refit, refit
 from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.snags import RecordSnag, record_snag
 from stores.usecases.strip import Strip, strip
+from stores.wording.closing import day_lists, unsettled
 from stores.wording.refusals import line_of
 
 DAY, OTHER_DAY = "2026-01-12", "2026-01-14"
@@ -1072,10 +1073,10 @@ class Shown:
                 )
                 found[machine, "handover"] = {
                     heading: self.unordered(machine, list(lines))
-                    for heading, lines in end_of_day(at).lists.items()
+                    for heading, lines in day_lists(end_of_day(at).left).items()
                 }
                 found[machine, "closing"] = self.unordered(
-                    machine, list(look_before_closing(at).in_the_way)
+                    machine, list(map(unsettled, look_before_closing(at).in_the_way))
                 )
         found["", "batches"] = [
             self.same(self.machine_of(each), each)

@@ -178,6 +178,8 @@ def test_several_near_words_are_offered_with_what_they_find(context: Context) ->
         ("5/16 UFN", {"places": (), "near": "5/16 UNF"}),
         ("M9 x 25 mmm", {"places": (), "near": "M9 x 25 mm"}),
         ("sprocket", {"places": (), "near": ""}),
+        ("A001", {"places": (), "near": "", "bags": ("A001N",)}),
+        ("A901", {"places": (), "near": ""}),
     ],
 )
 def test_what_is_not_found_offers_places_and_words_of_the_notation(
@@ -186,7 +188,7 @@ def test_what_is_not_found_offers_places_and_words_of_the_notation(
     strip(context, Strip("Engine", "magneto", bag="box 3"))
     with pytest.raises(NotFound) as refused:
         find(context, Find(typed))
-    assert refused.value.facts == {"typed": typed} | facts
+    assert refused.value.facts == {"typed": typed, "bags": ()} | facts
 
 
 def test_near_words_are_quick_over_twenty_thousand_items() -> None:
@@ -250,3 +252,12 @@ def test_a_bag_is_shown_as_it_is_after_each_act(context: Context) -> None:
             assert now == find(Context(fresh), Find("A001N"))
         seen.append(now)
     assert seen[0] != seen[1] != seen[2]
+
+
+def test_a_code_without_its_check_letter_is_told_the_bag(context: Context, cover: Stripped) -> None:
+    with pytest.raises(NotFound, match="nothing like it") as refused:
+        find(context, Find("A001"))
+    assert refused.value.facts["bags"] == ("A001N",)
+    with pytest.raises(NotFound) as none:
+        find(context, Find("A901"))
+    assert none.value.facts["bags"] == ()

@@ -9,6 +9,7 @@ from conftest import kept
 
 from stores.errors import Hint, Refused, Repeated
 from stores.model.ledger import Condition
+from stores.planning.closing import Unsettled, UnsettledKind
 from stores.usecases.closing import CloseOut, close_out, look_before_closing
 from stores.usecases.context import Context
 from stores.usecases.find import Find, find
@@ -60,8 +61,8 @@ def test_sound_ones_are_kept_in_one_go_and_the_rest_thrown_out(renewed: Context)
     with pytest.raises(Refused, match="in the way of closing") as refusal:
         close_out(renewed, CloseOut())
     assert refusal.value.facts["matters"] == (
-        "left over: 2 M10 nut (0.2)",
-        f"left over: 1 {BOLT} (1.2)",
+        Unsettled(UnsettledKind.LEFT_OVER, 2, "0.2", NUT),
+        Unsettled(UnsettledKind.LEFT_OVER, 1, "1.2", BOLT),
     )
     gone = scrap(renewed, ScrapPieces("all left over"))
     assert gone.items == (

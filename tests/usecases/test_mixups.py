@@ -12,6 +12,7 @@ import pytest
 from conftest import kept
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
+from stores.planning.closing import UnsettledKind
 from stores.planning.counts import MatterKind
 from stores.storage.items import read_items
 from stores.usecases.closing import end_of_day, look_before_closing
@@ -32,6 +33,7 @@ from stores.usecases.places import ListPlaces, LosePieces, MovePieces, lose, mov
 from stores.usecases.rebuild import ListSteps, listed_steps, work_today
 from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Loose, Strip, loose, strip
+from stores.wording.status import said
 
 
 @kept
@@ -109,9 +111,10 @@ def test_every_list_says_so(two: tuple[Context, str, str]) -> None:
             assert (line.to_hand, line.short) == (0, 0)
     today = work_today(context)
     assert not today.ready
-    assert any(each.startswith("sort 4 M6 x 30") for each in today.at_hand[0].waits_for)
-    assert len(end_of_day(context).lists["Mixed up"]) == 6
-    assert sum(" mixed up with " in each for each in look_before_closing(context).in_the_way) == 6
+    assert any(said(each).startswith("sort 4 M6 x 30") for each in today.at_hand[0].waits_for)
+    assert len(end_of_day(context).left.mixed_up) == 6
+    in_the_way = look_before_closing(context).in_the_way
+    assert sum(each.kind is UnsettledKind.MIXED_UP for each in in_the_way) == 6
 
 
 def test_what_is_mixed_is_not_refitted_unless_one_insists(two: tuple[Context, str, str]) -> None:

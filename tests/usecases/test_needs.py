@@ -10,6 +10,7 @@ from conftest import kept
 
 from stores.errors import BadValue, NotationError, Refused, Repeated
 from stores.model.ledger import Condition
+from stores.planning.sharing import Promise
 from stores.planning.shopping import ShoppingList
 from stores.usecases.assembling import Apply, GoesIn, apply
 from stores.usecases.context import Context
@@ -68,6 +69,30 @@ def to_buy(context: Context, *, everywhere: bool = False) -> list[tuple[int | No
 def why(context: Context) -> str:
     (line,) = shopping(context, WhatToBuy()).supplies
     return line.why
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "quantity"),
+    [
+        ("flange sealant 10 ml", "flange sealant", 10.0),
+        ("0.5 ml of medium threadlocker", "medium threadlocker", 0.5),
+        ("lithium grease, 20 g", "lithium grease", 20.0),
+    ],
+)
+def test_an_amount_beside_the_name_is_how_much_goes_in(
+    engine: Context, text: str, name: str, quantity: float
+) -> None:
+    reply = put(engine, "1", text, "")
+    assert (reply.text, reply.quantity, reply.basis) == (name, quantity, "as said")
+
+
+def test_an_amount_that_cannot_be_counted_is_refused(engine: Context) -> None:
+    with pytest.raises(Refused, match="how much, twice"):
+        put(engine, "1", "flange sealant 10 ml", "5 ml")
+    with pytest.raises(Refused, match="how much of which"):
+        put(engine, "1", "grease 20 g", "")
+    with pytest.raises(BadValue, match="how much is it"):
+        put(engine, "1", "flange sealant 10 ml 5 ml", "")
 
 
 @pytest.mark.parametrize(
@@ -341,7 +366,9 @@ def test_what_is_kept_for_others_is_neither_counted_nor_drawn(two: tuple[Context
     reserve(second, Reserve("0.1"))
     assert to_buy(second) == []
     assert why(first).startswith("2.5 ml needed, 3.5 ml over")
-    assert [each.why for each in all_on(first, "2").not_drawn] == ["kept for others"]
+    (lacking,) = all_on(first, "2").not_drawn
+    kept = (Promise("Brindle Tern", 0, "", 3),)
+    assert (lacking.why, lacking.item, lacking.kept_for) == ("kept for others", "0.1", kept)
     assert [each.quantity for each in all_on(second, "1").drawn] == [2]
 
 

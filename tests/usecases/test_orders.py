@@ -387,6 +387,8 @@ def test_a_share_of_a_price_is_whole_hundredths() -> None:
         (price_order_line, PriceOrderLine(1, 3, "4"), "no such order line", {"line": 3}),
         (buy, Buy("A001N"), "neither a line nor an item", {}),
         (buy, Buy("4 M8 nut", "3"), "two counts", {"line": 4, "beside": 3}),
+        (buy, Buy("3 or 4 M8 nut"), "count in question", {
+            "question": "3 or 4: how many exactly?", "text": "M8 nut [3 or 4]"}),
         (buy, Buy("1.2"), "item short of nothing", {"ref": "1.2"}),
         (buy, Buy("1 gasket"), "bought for which joint", {"what": "gasket"}),
     ],

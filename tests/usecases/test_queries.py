@@ -12,6 +12,14 @@ from stores.model.ledger import Condition
 from stores.storage.items import items_of_step
 from stores.storage.machines import machine_named
 from stores.usecases.context import Context
+from stores.usecases.correct import (
+    AddLine,
+    CorrectLine,
+    SplitLine,
+    add_line,
+    correct_line,
+    split_line,
+)
 from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, history, undo
 from stores.usecases.inspect import Specify, specify
@@ -20,6 +28,7 @@ from stores.usecases.places import ListPlaces, places
 from stores.usecases.queries import AnswerQuery, Query, answer_query, queries
 from stores.usecases.rebuild import ListSteps, checklist
 from stores.usecases.shopping import WhatToBuy, shopping
+from stores.usecases.stock import Enter, enter
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 LINES = ["3 or 4 M6 nuts", "6 M8x20 set screw", "4 M6x25 hex bolt", "1/4 x 20 tpi x 1 bolt"]
@@ -170,6 +179,36 @@ def test_what_is_no_answer_is_refused(bench: Context, what: str, answer: str, fa
     assert len(open_ones(bench)) == 3
 
 
+def test_a_count_in_question_stays_one_when_it_is_put_right(bench: Context) -> None:
+    """Four were written, and it was five or six: as many as were there lie there until it is
+    answered; a size that is put right answers no count."""
+    reply = correct_line(bench, CorrectLine("1.4", "5 or 6 M6x25 hex bolt"))
+    assert [(each.item, each.questions) for each in reply.asked] == [
+        ("1.4", ("5 or 6: how many exactly?",))
+    ]
+    asked = open_ones(bench)["1.4"]
+    assert (asked.found, asked.count_to_check) == (4, True)
+    assert asked.readings == ("5 off M6 x 25 hex bolt", "6 off M6 x 25 hex bolt")
+    correct_line(bench, CorrectLine("1.4", "M8x25 hex bolt"))
+    assert item(bench, "1.4").questions == ("5 or 6: how many exactly?",)
+    answer_query(bench, AnswerQuery("1.4", "b"))
+    now = item(bench, "1.4")
+    assert (now.found, now.as_found.text, now.questions) == (6, "M8 x 25 hex bolt", ())
+    # of this one only the end of the line is read as a count in question
+    correct_line(bench, CorrectLine("1.4", "M8 bolts x 4"))
+    correct_line(bench, CorrectLine("1.4", "M6 bolts"))
+    assert item(bench, "1.4").to_check == ("count to check",)
+    assert correct_line(bench, CorrectLine("1.4", "7 M6 bolts")).asked == ()
+    assert item(bench, "1.4").to_check == ()
+
+
+def test_forgotten_and_split_off_lines_say_what_they_leave_open(bench: Context) -> None:
+    added = add_line(bench, AddLine("1", "a few M5 nuts"))
+    assert [each.item for each in added.asked] == ["1.6"]
+    split = split_line(bench, SplitLine("1.4", "1 M6x25 set screw"))
+    assert [each.item for each in split.asked] == ["1.7"]
+
+
 def test_no_such_line(bench: Context) -> None:
     with pytest.raises(NotFound):
         answer_query(bench, AnswerQuery("1.9", "4"))
@@ -198,3 +237,46 @@ def test_loose_pieces_are_asked_about_too(context: Context) -> None:
     answer_query(at, AnswerQuery("0.1", "9"))
     assert item(at, "0.1").found == 9
     assert queries(at).queries == ()
+
+
+def test_two_things_in_one_text_are_two_lines_or_asked_about(context: Context) -> None:
+    at = Context(context.store)
+    lines = ["two springs and a nut @ left", "4 M6x25 bolts and nuts"]
+    made = strip(at, Strip("Engine", "coil", lines, position="right"))
+    assert [(each.item, each.found, each.as_found, each.position) for each in made.items[1:]] == [
+        ("1.2", 2, "springs", "left"), ("1.3", 1, "nut", "left"),
+        ("1.4", 4, "M6 x 25 bolt [and nut]", "right"),
+    ]  # fmt: skip
+    (asked,) = queries(at).queries
+    assert asked.readings[0] == "4 off M6 x 25 bolt and 4 off M6 nut"
+    reply = answer_query(at, AnswerQuery("1.4", "a"))
+    assert reply.questions == ()
+    assert [(each.item, each.quantity, each.text) for each in reply.corrected.pieces] == [
+        ("1.5", 4, "M6 nut")
+    ]
+    assert (item(at, "1.4").as_found.text, item(at, "1.5").found) == ("M6 x 25 bolt", 4)
+    assert queries(at).queries == ()
+    undo(at, Undo())
+    assert [each.item for each in queries(at).queries] == ["1.4"]
+
+
+def test_a_line_put_right_may_be_two(bench: Context) -> None:
+    reply = correct_line(bench, CorrectLine("1.4", "3 M6x25 hex bolts and a gasket"))
+    assert [(each.field, each.now) for each in reply.changes] == [
+        ("count found", "3"), ("added", "1.6"),
+    ]  # fmt: skip
+    assert (item(bench, "1.4").found, item(bench, "1.6").as_found.text) == (3, "gasket")
+    added = add_line(bench, AddLine("1", "2 springs and a dowel"))
+    assert [each.now for each in added.changes] == ["1.7", "1.8"]
+    loose(bench, Loose("5 M6 nuts"))
+    with pytest.raises(Refused, match="two things for one line"):
+        correct_line(bench, CorrectLine("0.1", "3 M6 nuts and 2 M8 nuts"))
+    with pytest.raises(Refused, match="two things for one line"):
+        correct_line(bench, CorrectLine("1.5", "3 M6 nuts and 2 M8 nuts", to_step="1"))
+
+
+def test_two_things_put_into_stock_are_two(context: Context) -> None:
+    reply = enter(context, Enter(["4 M6 nuts and 3 M8 nuts", "assortment: 20 M4 nut, 10 M5 nut"]))
+    assert [(each.quantity, each.text) for each in reply.lines] == [
+        (4, "M6 nut"), (3, "M8 nut"), (20, "M4 nut"), (10, "M5 nut"),
+    ]  # fmt: skip

@@ -38,6 +38,7 @@ from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Strip, strip
 from stores.wording.marks import plain
 from stores.wording.rebuild import order_said
+from stores.wording.status import briefs, said
 
 
 @kept
@@ -213,7 +214,7 @@ def test_today_is_what_nothing_holds_back(engine: Context) -> None:
     reply = work_today(engine, "1")
     assert [each.step for each in reply.ready] == [4]
     [buy] = reply.chase
-    assert [matter.said for matter in buy.matters] == ["buy 1 M8 x 40 bolt 8.8 for 3.2"]
+    assert [said(matter) for matter in buy.matters] == ["buy 1 M8 x 40 bolt 8.8 for 3.2"]
     assert set(buy.steps) == {1, 2, 3}
     for most, fact in (("0", "how many matters"), ("-2", "how many matters"), ("x", "no count")):
         with pytest.raises(BadValue, match=fact):
@@ -290,7 +291,7 @@ def test_the_facts_of_the_checklist(engine: Context) -> None:
         (1, State.WAITS, False),
     ]  # fmt: skip
     saddle, rotor = steps[:2]
-    assert (saddle.done, saddle.still_to_do) == (False, ("tighten 4.2",))
+    assert (saddle.done, briefs(saddle.still_to_do)) == (False, ["tighten 4.2"])
     assert [line.left for line in saddle.lines] == ["", "only finger-tight"]
     line = rotor.lines[1]
     assert (line.item, line.wanted, line.to_fit, line.to_hand, line.short) == ("3.2", 1, 1, 1, 0)

@@ -35,6 +35,7 @@ from stores.usecases.reckoning.wear import ReckonBore, ReckonWear, ToleranceLimi
 
 PUBLISHED = Path(__file__).parent.parent / "published"
 PSI = 6.894757293168361
+PINT = pint.UnitRegistry()
 
 
 def rows(name: str) -> list[dict[str, str]]:
@@ -61,7 +62,7 @@ def test_torque_is_that_of_vdi_2230(row: dict[str, str]) -> None:
     # tests/handbook/test_torque_published.py explains two known oddities of the printed table.
     assert nominal == pytest.approx(float(row["M_A_Nm"]), rel=0.012)
     assert reply.torque["lbf ft"].usual == pytest.approx(
-        pint.UnitRegistry().Quantity(nominal, "newton*meter").to("foot*force_pound").magnitude
+        PINT.Quantity(nominal, "newton*meter").to("foot*force_pound").magnitude
     )
 
 
@@ -249,7 +250,7 @@ CONVERTED = [
 @pytest.mark.parametrize(("text", "unit", "from_name", "to_name"), CONVERTED)
 def test_converting_agrees_with_pint(text: str, unit: str, from_name: str, to_name: str) -> None:
     number = float(text.split(maxsplit=1)[0])
-    wanted = pint.UnitRegistry().Quantity(number, from_name).to(to_name).magnitude
+    wanted = PINT.Quantity(number, from_name).to(to_name).magnitude
     by_unit = reckoning.convert(f"{text} to {unit}").by_unit
     assert by_unit == {unit: pytest.approx(wanted, rel=1e-4 if "Hg" in text else 1e-9)}
 

@@ -6,15 +6,18 @@ from conftest import kept
 from stores.errors import BadValue, Hint, Refused, Repeated
 from stores.model.ledger import Condition
 from stores.planning.assembling import HowTight, Role
+from stores.planning.sharing import Promise
 from stores.storage.assembling import read_refits
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.orders import Buy, buy
 from stores.usecases.outwork import SendPieces, send
 from stores.usecases.rebuild import ListSteps, listed_steps
 from stores.usecases.refit import FittedItem, ItemInBag, OpenSnag, Pieces, Refit, RefitStep, refit
 from stores.usecases.snags import ClearSnag, ListSnags, RecordSnag, clear_snag, record_snag, snags
+from stores.usecases.stock import Enter, Reserve, enter, reserve
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 
@@ -104,7 +107,7 @@ def test_the_facts_of_a_refusal(engine: Context) -> None:
     with pytest.raises(Refused) as short:
         refit(engine, Refit("1"))
     assert short.value.facts == {
-        "items": (Pieces("1.2", 1, "M6 x 25 hex bolt"),), "fits": True, "spoken_for": False,
+        "items": (Pieces("1.2", 1, "M6 x 25 hex bolt"),), "fits": True, "spoken_for": (),
     }  # fmt: skip
     with pytest.raises(Refused) as unseen:
         refit(engine, Refit("2"))
@@ -112,6 +115,22 @@ def test_the_facts_of_a_refusal(engine: Context) -> None:
     assert unseen.value.facts["items"] == (
         Pieces("2.1", 1, "rotor"), Pieces("2.2", 1, "M8 x 40 hex bolt"),
     )  # fmt: skip
+
+
+def test_whose_the_loose_ones_are_is_said(context: Context) -> None:
+    """Two loose bolts would do: one is kept for the other machine, one for a step that goes on
+    first."""
+    strip(context, Strip("Engine", "cover", ["3 of 4 M6x25 hex bolt"]))
+    strip(context, Strip("Engine", "pump", ["1 of 2 M6x25 hex bolt"]))
+    inspect(context, Inspect("1", "serviceable"))
+    add_machine(context, AddMachine("Brindle Tern"))
+    enter(context, Enter(["2 M6x25 hex bolt"]))
+    reserve(Context(context.store, "Brindle Tern"), Reserve("0.1", "1"))
+    with pytest.raises(Refused, match="short of pieces") as short:
+        refit(Context(context.store, "Orrick Plover"), Refit("1"))
+    assert set(short.value.facts["spoken_for"]) == {
+        Promise("Orrick Plover", 2, "2.2", 1), Promise("Brindle Tern", 0, "", 1),
+    }  # fmt: skip
 
 
 def test_a_torque_is_of_one_thing(context: Context) -> None:
@@ -149,7 +168,7 @@ def test_a_snag_is_told_of_before_the_step_is_whole_and_stands_until_it_is_clear
     buy(engine, Buy("1 M6x25 hex bolt"))
     with pytest.raises(Refused, match="a snag would be shut in") as refusal:
         refit(engine, Refit("1"))
-    assert "snag 2" in refusal.value.facts["matters"][0]
+    assert refusal.value.facts["matters"][0].snag == 2
     assert refit(engine, Refit("1", anyway=True)).snags == (
         OpenSnag(2, 2, "leak: weeps", shut_in=True),
     )

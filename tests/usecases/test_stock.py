@@ -9,16 +9,31 @@ from conftest import kept
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.model.ledger import Condition
+from stores.planning.sharing import Promise
 from stores.usecases.context import Context
-from stores.usecases.correct import CorrectLine, JoinSteps, correct_line, join_steps
-from stores.usecases.history import Undo, history, undo
+from stores.usecases.correct import (
+    CorrectLine,
+    DropLine,
+    JoinLines,
+    JoinSteps,
+    SplitLine,
+    correct_line,
+    drop_line,
+    join_lines,
+    join_steps,
+    split_line,
+)
+from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.orders import Buy, buy
 from stores.usecases.outwork import SendPieces, send
 from stores.usecases.places import (
+    AssignPieces,
     LosePieces,
     MovePieces,
     RecoverPieces,
+    assign,
     lose,
     move,
     recover,
@@ -30,7 +45,6 @@ from stores.usecases.stock import (
     LookAtStock,
     NotePack,
     PackAsTyped,
-    Promise,
     Reserve,
     SayWhatIsLeft,
     StockLine,
@@ -43,7 +57,7 @@ from stores.usecases.stock import (
     stock,
     use_up,
 )
-from stores.usecases.strip import Strip, strip
+from stores.usecases.strip import Loose, Strip, loose, strip
 from stores.wording import outwork as outwork_wording
 from stores.wording import places as wording
 from stores.wording.stock import entered
@@ -114,6 +128,8 @@ def test_what_is_entered(context: Context) -> None:
         ([], Refused, "nothing to enter"),
         ([" "], Refused, "nothing to enter"),
         (["4 of 6 M6 nut"], Refused, "means nothing here"),
+        (["5 or 6 M6 nut"], Refused, "count in question"),
+        (["4 M8 nut", "M6 bolts x 4"], Refused, "count in question"),
         (["2000000 ml of engine oil"], BadValue, "too much in one line"),
         (["half a tube of flange sealant"], BadValue, "how much"),
     ],
@@ -243,6 +259,49 @@ def test_what_is_used_spilt_and_gone_off(drawer: Context) -> None:
     assert pieces.value.hint == Hint("count", place="drawer 3")
 
 
+def test_what_is_kept_for_others_is_not_used_unasked(drawer: Context, second: Context) -> None:
+    """5 ml of 25 are free: neither the other step nor no step at all gets more, unless said so."""
+    strip(second, Strip("Engine", "cover", ["4 M6x25 hex"]))
+    strip(second, Strip("Engine", "pump", ["4 M6x25 hex"]))
+    reserve(second, Reserve("0.2", "12 ml", step=1))
+    reserve(second, Reserve("0.2", "8 ml"))
+    for_cover, for_any = (Promise("Brindle Tern", step, "", ml) for step, ml in ((1, 12), (0, 8)))
+    with pytest.raises(Refused, match="kept for others") as refused:
+        use_up(drawer, UseUp("0.2", "6 ml"))
+    facts = refused.value.facts
+    assert (facts["asked"], facts["free"]) == (6, 5)
+    assert facts["kept_for"] == (for_cover, for_any)
+    with pytest.raises(Refused, match="kept for others") as refused:
+        use_up(second, UseUp("0.2", "14 ml", step=2))
+    assert (refused.value.facts["free"], refused.value.facts["kept_for"]) == (13, (for_cover,))
+    assert use_up(drawer, UseUp("0.2", "5 ml")).kept_for == ()
+    assert use_up(second, UseUp("0.2", "13 ml", step=1)).kept_for == ()
+    # 7 ml are left, and kept for the machine as a whole: what is spilt is gone all the same
+    rest = Promise("Brindle Tern", 0, "", 7)
+    assert use_up(drawer, UseUp("0.2", "1 ml", outcome="spilt")).kept_for == (rest,)
+    assert use_up(drawer, UseUp("0.2", "2 ml", anyway=True)).left == 4
+
+
+def test_pieces_that_are_good_for_nothing_are_kept_for_nobody(
+    drawer: Context, second: Context
+) -> None:
+    reserve(second, Reserve("0.1", "8"))
+    inspect(drawer, Inspect("0.1", "condemned", quantity="2", reason="stripped"))
+    assert use_up(drawer, UseUp("0.1", "2", of="condemned")).kept_for == ()
+    with pytest.raises(Refused, match="kept for others"):
+        use_up(drawer, UseUp("0.1", "1"))
+
+
+def test_whose_pieces_a_joint_is_given_is_said(drawer: Context, second: Context) -> None:
+    """Who points at the joint has decided: it is recorded, and said for whom it was kept."""
+    first = Context(drawer.store, "Orrick Plover")
+    strip(first, Strip("Engine", "cover", ["0 of 4 M6 nut"]))
+    reserve(second, Reserve("0.1", "8"))
+    assert assign(first, AssignPieces("0.1", "1.2", "2")).kept_for == ()
+    given = assign(first, AssignPieces("0.1", "1.2", "1"))
+    assert given.kept_for == (Promise("Brindle Tern", 0, "", 8),)
+
+
 def test_what_is_left_is_measured(drawer: Context) -> None:
     less = say_what_is_left(drawer, SayWhatIsLeft("0.2", "about a third"))
     # a third of the 50 ml that a full tube holds, to a whole ml
@@ -369,3 +428,84 @@ def test_what_is_measured_is_moved_lost_and_sent_in_its_unit(drawer: Context) ->
     assert replies[1].lines[1] == "  0.2  5 ml of flange sealant"
     assert "5 ml of 0.2 flange sealant lost" in {act.summary for act in history(drawer)}
     assert stock(drawer, LookAtStock()).lines == ()
+
+
+def test_a_length_may_be_at_least_or_at_most(context: Context) -> None:
+    enter(context, Enter(["2 M8x20 hex bolt", "4 M8x30 hex bolt", "6 M8x45 csk screw", "M10x40"]))
+
+    def found(asked: str) -> list[str]:
+        return [line.item for line in stock(context, LookAtStock(asked)).lines]
+
+    assert found("M8 x 30 or longer") == ["0.2", "0.3"]
+    assert found("M8x30 hex bolt or longer") == ["0.2"]
+    assert found("M8 x 30 or shorter") == ["0.1", "0.2"]
+    assert found("M8 x 30") == ["0.2"]
+    with pytest.raises(NotFound):
+        stock(context, LookAtStock("M8 x 50 or longer"))
+
+
+def test_a_size_that_was_guessed_is_put_in_as_typed_and_asked_about(context: Context) -> None:
+    (line,) = enter(context, Enter(["4 M8 x 30 or longer"])).lines
+    assert (line.text, line.questions) == (
+        "M8 x 30 [or longer]", ("30 or longer: a guess; measure it",)
+    )  # fmt: skip
+
+
+def test_what_was_never_in_stock_is_taken_out(drawer: Context) -> None:
+    reply = drop_line(drawer, DropLine("0.2"))
+    assert [(each.field, each.of, each.text) for each in reply.changes] == [
+        ("dropped", "0.2", "25 ml of flange sealant")
+    ]
+    assert [line.item for line in stock(drawer, LookAtStock()).lines] == ["0.1"]
+    assert not audit(drawer).faults
+    undo(drawer, Undo())
+    assert line_of(drawer, "0.2").quantity == 25
+
+
+def test_what_was_used_kept_or_bought_is_not_taken_out(drawer: Context) -> None:
+    reserve(drawer, Reserve("0.1", "2"))
+    with pytest.raises(Refused, match="something hangs on it") as kept_for:
+        drop_line(drawer, DropLine("0.1"))
+    assert kept_for.value.facts["kinds"] == ("reservation",)
+    use_up(drawer, UseUp("0.2", "5 ml"))
+    with pytest.raises(Refused, match="something hangs on it"):
+        drop_line(drawer, DropLine("0.2"))
+    say_what_is_left(enter_again(drawer), SayWhatIsLeft("0.3", "10 ml"))
+    with pytest.raises(Refused, match="stock not to hand"):
+        drop_line(drawer, DropLine("0.3"))
+    buy(drawer, Buy("4 M10 nut", firm="Hollin", stock=True))
+    with pytest.raises(Refused, match="stock was bought"):
+        drop_line(drawer, DropLine("0.4"))
+
+
+def enter_again(context: Context) -> Context:
+    enter(context, Enter(["half a 50 ml tube of flange sealant"], to="drawer 3"))
+    return context
+
+
+def test_two_lines_of_stock_are_joined(drawer: Context) -> None:
+    enter(enter_again(drawer), Enter(["6 M6 nut"], to="tin 2", new_place=True))
+    reply = join_lines(drawer, JoinLines("0.1", "0.4"))
+    assert [(each.field, each.of, each.now) for each in reply.changes] == [("joined", "0.4", "0.1")]
+    line = line_of(drawer, "0.1")
+    assert (line.quantity, sorted(each.place for each in line.places)) == (
+        16, ["drawer 3", "tin 2"],
+    )  # fmt: skip
+    assert join_lines(drawer, JoinLines("0.2", "0.3")).act
+    assert line_of(drawer, "0.2").quantity == 50
+    assert not audit(drawer).faults
+    undo(drawer, Undo())
+    undo(drawer, Undo(reply.act, "act"))
+    assert [line_of(drawer, f"0.{each}").quantity for each in (1, 2, 3, 4)] == [10, 25, 25, 6]
+
+
+def test_stock_that_is_not_alike_is_not_joined(drawer: Context) -> None:
+    enter_again(drawer)
+    use_up(drawer, UseUp("0.2", "5 ml"))
+    with pytest.raises(Refused, match="other packs"):
+        join_lines(drawer, JoinLines("0.2", "0.3"))
+    loose(drawer, Loose("3 M6 nut"))
+    with pytest.raises(Refused, match="stock and loose pieces"):
+        join_lines(drawer, JoinLines("0.1", "0.4"))
+    with pytest.raises(Refused, match="loose pieces are not split"):
+        split_line(drawer, SplitLine("0.1", "3 M8 nut"))

@@ -8,7 +8,7 @@ import random
 import tempfile
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -89,7 +89,8 @@ THINGS = (
 ASKED = tuple(
     asked
     for asked in (
-        *THINGS, "M6 x 25 LH", "M6 x 25 or longer", "1/4 BSF", "1/4 BSF x 3/4 hexagon", "1/4 UNC",
+        *THINGS, "M6 x 25 LH", "M6 x 25 or longer", "1/4 BSF x 3/4 hex or shorter", "1/4 BSF",
+        "1/4 BSF x 3/4 hexagon", "1/4 UNC",
     )
     if parse(asked).thread
 )  # fmt: skip
@@ -214,15 +215,20 @@ class EveryLine:
 
     def answer(self, connection: Connection, asked: str, *, sound: bool) -> Stock:
         """Answer as `stock` does, from every line that there is and by its words alone."""
-        thing = parse(asked)
+        words, _, bound = asked.partition(" or ")
+        thing = parse(words)
+        length = thing.length_mm
+        thing = replace(thing, length=None) if bound else thing
+
+        def long_enough(read: float | None) -> bool:
+            if not bound or not length:
+                return not length or read == pytest.approx(length)
+            return read is not None and (read >= length) is (bound == "longer" or read == length)
 
         def of_size(what: Description) -> bool:
             read = parse(what.text)
-            return (
-                read.thread is not None
-                and read.thread == thing.thread
-                and (not thing.length_mm or read.length_mm == pytest.approx(thing.length_mm))
-            )
+            same = read.thread is not None and read.thread == thing.thread
+            return same and long_enough(read.length_mm)
 
         meant = [
             item

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from conftest import examples
 
 from stores.errors import Refused
 from stores.model.items import Item
@@ -305,7 +306,7 @@ def held(item: Item) -> int:
 def test_two_machines_never_count_on_one_piece(tmp_path: Path, seed: int) -> None:
     life = Life(tmp_path, seed)
     try:
-        for _ in range(30):
+        for _ in range(examples(18, 30)):
             life.deed()
             life.check()
     finally:

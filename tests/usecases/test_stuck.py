@@ -8,6 +8,7 @@ from stores.errors import BadValue, NotationError, NotFound, Refused, Repeated
 from stores.handbook.cautions import SEIZED
 from stores.model.items import Item
 from stores.model.ledger import Condition, PlaceKind
+from stores.planning.closing import Unsettled, UnsettledKind
 from stores.planning.status import BlockerKind, State, StepStatus
 from stores.storage.items import read_items
 from stores.usecases.assembling import Sign, sign
@@ -166,12 +167,10 @@ def test_every_list_has_the_job(context: Context) -> None:
     assert {row.assembly: row.ready for row in going(context).assemblies} == {
         "Engine": 1, "Frame": 0,
     }  # fmt: skip
-    assert end_of_day(context).lists["Off"][0] == (
-        "step 1 Engine: drain the oil, to be undone: fill the oil"
-    )
-    assert look_before_closing(context).in_the_way[-1] == (
-        "not undone yet: step 1 drain the oil (fill the oil)"
-    )
+    off = end_of_day(context).left.off[0]
+    assert (off.step, off.to_undo, off.how) == (1, True, "fill the oil")
+    undone = look_before_closing(context).in_the_way[-1]
+    assert (undone.kind, undone.step, undone.how) == (UnsettledKind.NOT_UNDONE, 1, "fill the oil")
     (found,) = find(context, Find("1")).jobs
     assert (found.part, found.undo, found.undone) == ("drain the oil", "fill the oil", "")
     assert [job.step for job in find(context, Find("oil")).jobs] == [1]
@@ -274,13 +273,12 @@ def test_it_stands_in_the_way_until_it_is_off_or_left(context: Context) -> None:
     (stuck,) = refusal.value.facts["items"]
     assert (stuck.item, stuck.quantity, stuck.how) == ("1.2", 1, "seized")
     assert refit(context, Refit("1.2", 3, trial=True)).pieces == 3
-    assert (
-        "still on the machine: 1 M6 x 20 hex bolt (1.2), seized"
-        in (end_of_day(context).lists["Waits"])
-    )
+    bolt = ("1.2", "M6 x 20 hex bolt")
+    seized = Unsettled(UnsettledKind.STILL_ON, 1, *bolt, why="seized")
+    assert seized in end_of_day(context).left.waits
     matters = look_before_closing(context).in_the_way
-    assert "still on the machine: 1 M6 x 20 hex bolt (1.2), seized" in matters
-    assert "not on the machine: 3 M6 x 20 hex bolt (1.2)" in matters
+    assert seized in matters
+    assert Unsettled(UnsettledKind.NOT_ON, 3, *bolt) in matters
     assert listed_steps(context, ListSteps())[0].lines[1].still_on == "1 still on machine: seized"
     done = refit(context, Refit("1", anyway=True))
     assert (done.pieces, [each.item for each in done.stuck]) == (4, ["1.2"])

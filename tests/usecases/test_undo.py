@@ -23,10 +23,12 @@ from stores.usecases.orders import Buy, PlaceOrder, ReceiveOrder, buy, place_ord
 from stores.usecases.outwork import (
     BeginBatch,
     CountBatchBack,
+    ListBatches,
     PutIntoBatch,
     SendBatch,
     SendPieces,
     TakeBack,
+    batches,
     begin_batch,
     count_batch_back,
     put_into_batch,
@@ -145,6 +147,71 @@ def test_an_act_cannot_come_back_on_to_a_step_that_is_undone(context: Context) -
     assert refused.value.facts == {"act": step}
     undo(context, Undo(gone, "act"))
     undo(context, Undo(back, "act"))
+    assert audit(context).faults == ()
+
+
+@pytest.fixture
+def sent(context: Context) -> tuple[int, int, int]:
+    """A batch that was begun, filled and sent, by those acts."""
+    strip(context, COVER)
+    return (
+        begin_batch(context, BeginBatch(FIRM, "zinc")).act,
+        put_into_batch(context, PutIntoBatch(1, ["1.2"], 2)).act,
+        send_batch(context, SendBatch(1)).act,
+    )
+
+
+def test_what_a_batch_that_is_away_was_made_up_of_is_not_undone(
+    context: Context, sent: tuple[int, int, int]
+) -> None:
+    begun, filled, gone = sent
+    for act, needs in ((begun, [gone, filled]), (filled, [gone])):
+        with pytest.raises(Refused, match="moved on since") as refused:
+            undo(context, Undo(act, "act"))
+        assert later_of(refused) == needs
+    for _ in range(3):
+        undo(context, Undo())
+    assert batches(context, ListBatches(everything=True)).batches == ()
+
+
+def test_a_batch_comes_back_in_the_order_of_its_making(
+    context: Context, sent: tuple[int, int, int]
+) -> None:
+    begun, filled, gone = sent
+    back = {act: undo(context, Undo(act, "act")).act for act in (gone, filled, begun)}
+    for act, missing in ((gone, begun), (filled, begun)):
+        with pytest.raises(Refused, match="its batch is undone") as refused:
+            undo(context, Undo(back[act], "act"))
+        assert refused.value.facts == {"act": missing}
+    undo(context, Undo(back[begun], "act"))
+    with pytest.raises(Refused, match="its batch is undone") as refused:
+        undo(context, Undo(back[gone], "act"))
+    assert refused.value.facts == {"act": filled}
+    undo(context, Undo(back[filled], "act"))
+    undo(context, Undo(back[gone], "act"))
+    assert audit(context).faults == ()
+
+
+def test_new_pieces_at_a_firm_that_are_the_wrong_thing_now_stay_in_their_batch(
+    context: Context,
+) -> None:
+    strip(context, COVER)
+    inspect(context, Inspect("1.2", "condemned", "bent"))
+    buy(context, Buy("1.2", "3", SHOP))
+    begin_batch(context, BeginBatch(FIRM, "zinc"))
+    put_into_batch(context, PutIntoBatch(1, ["1.2"], 3))
+    send_batch(context, SendBatch(1))
+    specified = specify(context, Specify("1.2", "4 M6x30 hex bolt"))
+    assert specified.spare is not None
+    (batch,) = batches(context, ListBatches()).batches
+    assert [(line.item, line.away) for line in batch.lines] == [(specified.spare.item, 3)]
+    assert audit(context).faults == ()
+    count_batch_back(context, CountBatchBack(1))
+    assert audit(context).faults == ()
+    undo(context, Undo())
+    undo(context, Undo())
+    (batch,) = batches(context, ListBatches()).batches
+    assert [(line.item, line.away) for line in batch.lines] == [("1.2", 3)]
     assert audit(context).faults == ()
 
 

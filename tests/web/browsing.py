@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 import uvicorn
+from postgres import copy_of
 from starlette.testclient import TestClient
 
 from stores.storage import open_store
@@ -39,9 +40,16 @@ def begun(file: Path) -> Path:
     return file
 
 
+@pytest.fixture(scope="session")
+def begun_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Such a record, copied for each test."""
+    return begun(tmp_path_factory.mktemp("web") / "stores.db")
+
+
 @pytest.fixture
-def record(tmp_path: Path) -> Path:
-    return begun(tmp_path / "stores.db")
+def record(tmp_path: Path, begun_once: Path) -> Path:
+    copy_of(begun_once, tmp_path / "stores.db")
+    return tmp_path / "stores.db"
 
 
 @pytest.fixture

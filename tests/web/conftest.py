@@ -1,5 +1,5 @@
 """The fixtures of `browsing`, for every test of pages."""
 
-from browsing import address, browser, client, house, opened, record
+from browsing import address, begun_once, browser, client, house, opened, record
 
-__all__ = ["address", "browser", "client", "house", "opened", "record"]
+__all__ = ["address", "begun_once", "browser", "client", "house", "opened", "record"]

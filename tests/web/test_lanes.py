@@ -19,7 +19,7 @@ class Work:
 
     def __call__(self, name: str) -> str:
         self.begun.append(name)
-        self.over.setdefault(name, threading.Event()).wait()
+        assert self.over.setdefault(name, threading.Event()).wait(60), f"{name} was never let go"
         return name
 
     def let_go(self, *names: str) -> None:
@@ -54,6 +54,7 @@ def test_a_few_are_under_way_and_the_rest_wait_in_order() -> None:
             for at in range(UNDER_WAY + 2):
                 group.start_soon(lanes.look, work, f"page {at}")
                 await nothing_more()
+                await until(lambda: len(work.begun) >= min(at + 1, UNDER_WAY))  # noqa: B023
             assert work.begun == [f"page {at}" for at in range(UNDER_WAY)]
             work.let_go("page 1")
             await until(lambda: len(work.begun) > UNDER_WAY)
@@ -76,7 +77,10 @@ def test_what_records_comes_before_pages_that_wait_and_one_at_a_time() -> None:
             for at in range(2):
                 group.start_soon(lanes.record, work, f"form {at}")
                 await nothing_more()
-            work.let_go("page 0", "page 1")
+            await until(lambda: len(work.begun) == UNDER_WAY)
+            work.let_go("page 0")
+            await until(lambda: len(work.begun) == UNDER_WAY + 1)
+            work.let_go("page 1")
             await until(lambda: len(work.begun) == UNDER_WAY + 2)
             # the second form waits for the first one, and a page has the free place
             assert work.begun[UNDER_WAY:] == ["form 0", f"page {UNDER_WAY}"]

@@ -69,6 +69,7 @@ from stores.handbook.consumables.reading import (
 from stores.handbook.consumables.takes import (
     AS_SAID,
     Takes,
+    amount_apart,
     bearing_size,
     grease_basis,
     read_takes,
@@ -101,6 +102,7 @@ __all__ = [
     "Takes",
     "Until",
     "Wire",
+    "amount_apart",
     "bead",
     "bead_length",
     "bearing_size",

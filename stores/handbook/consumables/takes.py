@@ -16,6 +16,7 @@
 
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -36,7 +37,7 @@ from stores.handbook.consumables.paint import paint_to_buy
 from stores.handbook.consumables.reading import MOST, read_amount
 from stores.text import clean
 
-__all__ = ["AS_SAID", "Takes", "bearing_size", "grease_basis", "read_takes"]
+__all__ = ["AS_SAID", "Takes", "amount_apart", "bearing_size", "grease_basis", "read_takes"]
 
 AS_SAID = "as said"
 """The basis of an amount that a person gave."""
@@ -53,6 +54,39 @@ class Takes:
     quantity: Fraction
     unit: str
     basis: str
+
+
+_FIGURE = re.compile(r"(?<![\w.,/])\d+(?:[.,]\d+)?\s*(?:(?:imp|US)\s+)?[^\W\d]+\.?(?:\s+oz\b)?")
+_LINKS = " ,;:-"
+
+
+def amount_apart(text: str) -> tuple[str, str]:
+    """Return what goes in, and how much of it where the words say so: a volume or a weight.
+
+    Raises:
+        BadValue: two amounts.
+
+    >>> amount_apart("flange sealant 10 ml"), amount_apart("0.5 ml of threadlocker")
+    (('flange sealant', '10 ml'), ('threadlocker', '0.5 ml'))
+    >>> amount_apart("SAE 20W50 oil")
+    ('SAE 20W50 oil', '')
+    """
+    found = [each for each in _FIGURE.finditer(text) if _measured(each[0])]
+    if len(found) > 1:
+        raise BadValue(f"{found[0][0]} and {found[1][0]}: how much is it?")
+    for each in found:
+        before, behind = text[: each.start()].strip(_LINKS), text[each.end() :].strip(_LINKS)
+        behind = re.sub(r"(?i)^of\b\s*", "", behind)
+        return f"{before} {behind}".strip(), each[0].strip()
+    return text, ""
+
+
+def _measured(words: str) -> bool:
+    for kind in (units.Kind.VOLUME, units.Kind.MASS):
+        with suppress(NotationError, BadValue):
+            units.read(words, kind)
+            return True
+    return False
 
 
 def read_takes(text: str, kind: Consumable) -> Takes:

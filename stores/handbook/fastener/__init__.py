@@ -8,17 +8,22 @@
 """
 
 from stores.errors import NotationError
+from stores.handbook.fastener.draft import A_GUESS, TWO_THINGS
 from stores.handbook.fastener.grammar import parse
 from stores.handbook.fastener.model import NO_NOUN, Fastener, Kind, Measure, Series
-from stores.handbook.fastener.words import near_notation, renew_always
+from stores.handbook.fastener.words import is_noun, links, near_notation, renew_always
 
 __all__ = [
+    "A_GUESS",
     "NO_NOUN",
+    "TWO_THINGS",
     "Fastener",
     "Kind",
     "Measure",
     "NotationError",
     "Series",
+    "is_noun",
+    "links",
     "near_notation",
     "parse",
     "renew_always",

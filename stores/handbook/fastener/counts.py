@@ -595,7 +595,7 @@ _OPENINGS = frozenset(_ABOUT | {words[0] for words in _MANY})
 def _vague(draft: Draft, at: int) -> bool:
     """Hold a count that is no number: "about 10", "3 or 4", "lots of", "5-6"."""
     if draft.mark(at) is Mark.NUMBER:
-        return _between(draft, at)
+        return _between(draft, at) or _or_so(draft, at)
     tilde = draft.text_of(at) in ("~", "≈", "±")
     if not tilde and draft.word(at) not in _OPENINGS:
         return False
@@ -647,6 +647,17 @@ def _between(draft: Draft, at: int) -> bool:
     if not (said or dash) or low >= high or not _counted(draft, at + 2):
         return False
     if dash and (draft.mark(at + 3) is not Mark.WORD or not _things(draft, at + 3)):
+        return False
+    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly?")
+    return True
+
+
+def _or_so(draft: Draft, at: int) -> bool:
+    """Hold the count of "10 or so M6 nuts"."""
+    if not is_whole(draft.tokens[at]) or draft.says(at + 1, "open") is None:
+        return False
+    end = draft.matches[at + 1].last
+    if draft.mark(end) not in _THREAD_MARKS and not _things(draft, end):
         return False
     draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly?")
     return True
@@ -1040,6 +1051,8 @@ def _late_vague(draft: Draft) -> bool:
     if draft.word(at) in _ABOUT or draft.text_of(at) in ("~", "≈"):
         vague = at + 1 < end and is_whole(draft.tokens[at + 1])
         vague = vague and _count_words(draft, at + 2) == end
+    elif draft.says(at + 1, "open"):  # "M6 nuts, 10 or so"
+        vague = is_whole(draft.tokens[at]) and draft.matches[at + 1].last == end
     else:
         vague = at + 3 == end and is_whole(draft.tokens[at]) and is_whole(draft.tokens[at + 2])
         low, high = (draft.text_of(at), draft.text_of(at + 2)) if vague else ("0", "0")

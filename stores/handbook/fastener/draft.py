@@ -20,6 +20,7 @@ from stores.handbook.fastener.writing import inch_families
 from stores.text import either
 
 __all__ = [
+    "A_GUESS",
     "LEFT_HAND",
     "TWO_THINGS",
     "Draft",
@@ -31,6 +32,7 @@ __all__ = [
 ]
 
 
+A_GUESS = "a guess; measure it"
 TWO_THINGS = "two things? Recorded as one line; give each its own line"
 
 

@@ -21,6 +21,7 @@ from stores.handbook.fastener.counts import (
     read_seal_type,
 )
 from stores.handbook.fastener.draft import (
+    A_GUESS,
     TWO_THINGS,
     Draft,
     is_whole,
@@ -45,6 +46,7 @@ from stores.handbook.fastener.nouns import (
 from stores.handbook.fastener.remarks import read_remarks
 from stores.handbook.fastener.sizes import join_number_sizes, read_sizes, read_strokes
 from stores.handbook.fastener.tokens import LIMIT, Mark, Token, fold_kept, tokenize, written
+from stores.handbook.fastener.words import is_noun
 from stores.handbook.fastener.writing import COARSE_PITCH, has_size, inch_families, write
 from stores.text import either
 
@@ -178,7 +180,7 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
             noun_seen = "noun" in said or "weak" in said
         noun_seen = noun_seen or token.mark is Mark.METRIC
         noun_seen = noun_seen or (token.text == "+" and draft.mark(at + 1) is Mark.NUMBER)
-        alone = not noun_seen and at and _bare_noun(draft, at)
+        alone = not noun_seen and at and (_bare_noun(draft, at) or _counts_another(draft, at))
         if not (noun_seen or alone) or at == 0 or draft.depth[at] or not _joins(draft, at):
             continue
         if draft.says(at, "or") and draft.mark(at - 1) in _SIZE and draft.mark(at + 1) in _SIZE:
@@ -186,6 +188,7 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
         rest = range(at + 1, len(draft.tokens))
         if any(
             (n in draft.matches and draft.matches[n].phrase.get("noun"))
+            or (alone and _names_thing(draft, n))
             or (token.text == "+" and draft.says(n, "weak"))
             or draft.tokens[n].mark in (Mark.METRIC, Mark.KEPT)
             for n in rest
@@ -200,16 +203,53 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
 def _bare_noun(draft: Draft, at: int) -> bool:
     """Tell the washer of "gear 36T and washer", by itself, from "head and barrel studs"."""
     found, noun = draft.matches.get(at), draft.matches.get(at + 1)
-    joined = found is not None and found.phrase.get("and") is not None
-    return (
-        joined
-        and noun is not None
-        and noun.last == len(draft.tokens)
-        and bool(noun.phrase.get("noun"))
-    )
+    if noun is None or noun.last != len(draft.tokens):
+        return False
+    if found is None:  # "spring & nut"
+        spaced = draft.tokens[at].spaced and draft.text_of(at) in _AMPERSANDS
+        return spaced and _names_thing(draft, at + 1)
+    joined = found.phrase.get("and") is not None
+    return joined and any(noun.phrase.get(name) for name in ("noun", "weak"))
 
 
+_ARTICLES = ("a", "an")
 _SIZE = (Mark.METRIC, Mark.BA, Mark.GAUGE, Mark.NUMBER)
+_NAMES = ("noun", "weak", "part")
+_AMPERSANDS = ("&", "+")
+
+
+def _counts_another(draft: Draft, at: int) -> bool:
+    """Tell "springs and a nut", of which each has its count, from "gear 2 and 3"."""
+    found = draft.matches.get(at)
+    if found is not None and found.phrase.get("and") is None:
+        return False
+    if draft.word(at - 1) == "" and draft.mark(at - 1) is not Mark.CLOSE:
+        return False
+    first = at + 1
+    if draft.says(first, "skip") == "article":
+        return _named_next(draft, first + 1)
+    number = first < len(draft.tokens) and is_whole(draft.tokens[first])
+    off = draft.mark(at) is not Mark.COMMA and draft.says(first + 1, "count") is not None
+    return number and _named_next(draft, first + 1 + off)
+
+
+def _named_next(draft: Draft, at: int) -> bool:
+    """Tell words that end in a thing's name, from a unit, another figure, "4 hole flange"."""
+    sized = draft.mark(at) in _SIZE and draft.mark(at) is not Mark.NUMBER
+    if not sized and (draft.mark(at) is not Mark.WORD or draft.says(at, "unit")):
+        return False
+    attribute = draft.says(at, "attr") and draft.mark(at + 1) is Mark.WORD
+    if attribute or any(draft.says(at, name) for name in ("count", "prep", "with")):
+        return False
+    return any(_names_thing(draft, n) for n in range(at, len(draft.tokens)))
+
+
+def _names_thing(draft: Draft, at: int) -> bool:
+    """Tell a word that may be the name of a thing."""
+    found = draft.matches.get(at)
+    if found is not None:
+        return any(found.phrase.get(name) for name in _NAMES)
+    return is_noun(draft.word(at))
 
 
 def _either_size(draft: Draft) -> None:
@@ -252,7 +292,8 @@ def _joins(draft: Draft, at: int) -> bool:
         return token.text in "&+" and draft.inside[at] is None
     if token.mark is not Mark.COMMA or token.text.strip() not in (",", ";"):
         return False
-    return draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.METRIC
+    sized = draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.METRIC
+    return sized or _counts_another(draft, at)
 
 
 def _ends_bare(draft: Draft, at: int) -> bool:
@@ -298,6 +339,8 @@ def _part(draft: Draft, aside: str) -> Fastener:
     for first, last in (*draft.held, *draft.remarks):
         draft.used[first:last] = [False] * (last - first)
     words = [n for n in range(len(draft.tokens)) if not draft.used[n]]
+    if len(words) > 1 and draft.tokens[words[0]].text in _ARTICLES:
+        del words[0]  # "a spring"; an A frame is another thing
     name = ""
     if words:
         first, last = words[0], words[-1] + 1
@@ -305,7 +348,8 @@ def _part(draft: Draft, aside: str) -> Fastener:
         if any(draft.used[n] for n in range(first, last)):
             name = " ".join(draft.raw(n, n + 1) for n in words)
     if aside:
-        name = f"{name} {aside}".strip()
+        comma = draft.text[draft.tokens[-1].end :].lstrip()[:1] in (",", ";")
+        name = f"{name}{', ' if comma else ' '}{aside}".strip()
     questions = tuple(draft.questions) if aside or draft.held else ()
     counting = _counting(draft) if questions else ()
     if draft.twofold or _unnamed(draft):
@@ -338,7 +382,9 @@ def _unnamed(draft: Draft) -> bool:
 
 
 def _doubts(draft: Draft) -> None:
-    """Ask about a figure that the text itself doubts: "about 40 long"."""
+    """Ask about a figure that the text itself doubts: "about 40 long", "40 or longer"."""
+    if "open" in draft.fields:
+        _left_open(draft)
     if "doubt" not in draft.fields:
         return
     for at, found in draft.matches.items():
@@ -348,9 +394,28 @@ def _doubts(draft: Draft) -> None:
         read = draft.mark(number) in (Mark.NUMBER, Mark.METRIC) and draft.used[number]
         if read and not draft.used[at]:
             end = draft.matches[number + 1].last if draft.says(number + 1, "unit") else number + 1
-            draft.ask(f"{draft.raw(at, end)}: a guess; measure it")
+            draft.ask(f"{draft.raw(at, end)}: {A_GUESS}")
             draft.unread.append(draft.raw(at, number))
             draft.use(at, number)
+
+
+def _left_open(draft: Draft) -> None:
+    """Ask about the figure before "or longer", "or so"; these words stay in sight."""
+    for at, found in draft.matches.items():
+        if "open" not in found.phrase.by_itself or draft.used[at] or not at:
+            continue
+        first = at - 1
+        while first and (draft.mark(first) is Mark.INCH or draft.says(first, "unit")):
+            first -= 1
+        words = draft.raw(at, found.last)
+        size = str(draft.length or draft.size)
+        graded = draft.raw(first, at) == draft.values.get("class")
+        if draft.used[first] and draft.mark(first) in _SIZE and not graded:
+            size = draft.raw(first, at)
+        if size:
+            draft.ask(f"{size} {words}: {A_GUESS}")
+            draft.unread.append(draft.raw(at, found.last))
+            draft.use(at, found.last)
 
 
 def _series(draft: Draft) -> None:

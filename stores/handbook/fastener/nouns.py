@@ -1129,6 +1129,7 @@ def _apply(draft: Draft, name: str, value: str, typed: str) -> bool:
         draft.asks.append((field, question))
     elif name == "two":
         draft.ask(TWO_THINGS)
+        draft.unread.append(value.partition(" ")[2])  # "and nut"
     elif name == "mark":
         draft.marks.append(value)
     elif name == "pitchword" and value == "fine":

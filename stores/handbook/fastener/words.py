@@ -25,6 +25,8 @@ __all__ = [
     "Phrase",
     "Standard",
     "fold",
+    "is_noun",
+    "links",
     "match",
     "near_notation",
     "renew_always",
@@ -220,6 +222,23 @@ def _known(words: str) -> Phrase | None:
         ):
             return one
     return found
+
+
+def is_noun(word: str) -> bool:
+    """Tell the name of a thing, or of a plain part, also in the plural with -s.
+
+    >>> is_noun("springs"), is_noun("nut"), is_noun("long")
+    (True, True, False)
+    """
+    phrases = vocabulary()[0]
+    found = phrases.get(fold(word)) or phrases.get(fold(word).removesuffix("s"))
+    return found is not None and any(found.get(name) for name in ("noun", "weak", "part"))
+
+
+def links(word: str) -> bool:
+    """Tell a word such as "for" or "with", behind which another thing is spoken of."""
+    found = vocabulary()[0].get(fold(word))
+    return found is not None and any(found.get(name) for name in ("prep", "with"))
 
 
 _RENEW = {

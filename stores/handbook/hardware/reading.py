@@ -34,7 +34,6 @@ from stores.handbook.hardware.catalogue import (
     metric_is_near,
     say_inches,
 )
-from stores.handbook.hardware.clearance import clearance_groups
 from stores.handbook.hardware.fixings import cap_of_category, key_for_shaft, split_pin_for
 from stores.handbook.hardware.hexagons import HEXAGONS, hexagons_of, slotted_of
 from stores.handbook.hardware.inch_washers import screw_outside_mm
@@ -662,7 +661,7 @@ def _by_what_it_serves(text: str) -> Reply | None:
     if pieces := (
         _bulbs_by_watts(text)
         or rivet_with_length(text)
-        or clearance_groups(text)
+        or bearings.clearance_groups(text)
         or hexagons_of(text)
         or slotted_of(text)
     ):

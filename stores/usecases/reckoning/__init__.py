@@ -1,6 +1,15 @@
 """The calculators: what is typed in, a figure with its range, reasons and sources out.
 
 They need no record and load no database: the asks are plain values, the figures the handbook's.
+
+An answer gives the figure, its range, the unit, what limits it, what was taken for granted, source
+keys that `cite` spells out, cautions; nonsense is refused with the reason. Where a value is taken
+for granted the answer says so; what changes a figure by much (dry or oiled, a plug's seat) is asked
+for and never assumed. Who knows least must not get the most: what is left unsaid never raises a
+torque. On screen the figure to set comes first, what can hurt right under it, then what it depends
+on and what was assumed, sources last. What is missing is asked for at a terminal (`asking`).
+Torques and volumes are shown by ``chosen()`` of `stores.model.work_units`, the units a person works
+in, never by a unit of one's own; the record, its log and JSON keep N m and ml.
 """
 
 import re

@@ -93,6 +93,7 @@ DEEDS = (
         _STEP,
         Field("why", "Note", option="--note", more=True),
         OF,
+        Field("anyway", "Use what is kept for others too", "tick", option="--anyway", more=True),
         next=_after, line="From stock, on no joint: used, spilt, gone off",
     ),
     Deed(

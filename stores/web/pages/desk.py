@@ -34,6 +34,7 @@ from stores.web.deeds import PARTS, deed_named
 from stores.web.pages import Page
 from stores.web.visit import Link, Visit, path_to
 from stores.wording.rebuild import amiss, outlook, pieces_left, summary_head, to_chase
+from stores.wording.status import briefs, said
 
 __all__ = ["PAGES", "Branch", "Row", "Span", "rows_of", "tree_of"]
 
@@ -200,7 +201,7 @@ def why_waits(stage: Stage) -> str:
     """Say what a step waits for, or what is still to do at it, in a line; empty where nothing."""
     status = stage.status
     if status.state is State.ON:
-        return f"still to do: {', '.join(stage.owed)}"
+        return f"still to do: {', '.join(briefs(status.owes))}"
     if status.state is not State.WAITS:
         return ""
     words = []
@@ -208,7 +209,7 @@ def why_waits(stage: Stage) -> str:
         numbers = ", ".join(map(str, status.behind[:4]))
         more = f" and {len(status.behind) - 4} more" if status.behind[4:] else ""
         words.append(f"after step {numbers}{more}")
-    others = [each.said for each in status.blockers if each.kind is not BlockerKind.STEP]
+    others = [said(each) for each in status.blockers if each.kind is not BlockerKind.STEP]
     words += others[:2]
     if others[2:]:
         words.append(f"and {len(others) - 2} more")

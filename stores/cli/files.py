@@ -1,15 +1,21 @@
-"""What every print command shares: a free name, the file at the end, showing it."""
+"""What every command that writes a file shares: a free name, saying where it is, showing it; a list
+as CSV."""
 
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
 from stores.cli import show
+from stores.cli.app import file_at
 
-__all__ = ["Open", "free_name", "show_file"]
+__all__ = ["AsCsv", "Open", "free_name", "show_file", "to_csv"]
 
 Open = Annotated[bool, typer.Option("--open", help="Show the PDF when it is made.")]
+AsCsv = Annotated[
+    str | None, typer.Option("--csv", metavar="FILE", help="Write the whole list to a CSV file.")
+]
 
 
 def free_name(name: str) -> Path:
@@ -44,3 +50,19 @@ def show_file(
             show.say(str(path))
     if shown and kept:
         typer.launch(str(path))
+
+
+def to_csv(
+    name: str, heads: Sequence[str], rows: Iterable[Sequence[object]], *, quiet: bool = False
+) -> None:
+    """Write a list as CSV for a spreadsheet, whole or not at all, and say where it is.
+
+    Raises:
+        PrintError, BadValue: a file that cannot be written.
+    """
+    from stores.printing.files import csv_pieces, put
+
+    path = file_at(name)
+    put(path, csv_pieces((heads, rows)))
+    if not quiet:
+        show.say(str(path))

@@ -225,24 +225,34 @@ def tables_of(
 class Corrected:
     """What was ever put right, also where that stands no longer.
 
-    ``rows`` are by subject. ``lines`` are those that were ever of another step, joined or dropped;
-    ``steps`` those that lines came to, that were joined or joined to, or numbered anew: of few of
-    them a reader asks for all and looks at them again. ``judged`` are lines whose verdicts were
-    said anew, with the act.
+    ``rows`` are by subject. ``lines`` are the steps that lines ever came to, ``joined`` those that
+    steps were ever made one with. ``judged`` are lines whose verdicts were said anew, each with the
+    act.
     """
 
     rows: Mapping[str, frozenset[int]] = field(default_factory=dict)
-    lines: frozenset[int] = frozenset()
-    steps: frozenset[int] = frozenset()
+    lines: Mapping[int, frozenset[int]] = field(default_factory=dict)
+    joined: Mapping[int, frozenset[int]] = field(default_factory=dict)
     judged: tuple[tuple[int, int], ...] = ()
 
-    @property
-    def few(self) -> bool:
-        """Whether those of other steps are few."""
-        return len(self.lines) + len(self.steps) <= FEW_MOVED
-
-
-FEW_MOVED = 40
+    def related(
+        self, lines: Collection[int], steps: Collection[int]
+    ) -> tuple[frozenset[int], frozenset[int]]:
+        """Return these lines and steps, as they were written, with all steps that read, or ever
+        read, as these or as those of the lines, and the lines that came to them."""
+        mine, found = set(lines), set(steps)
+        before = -1
+        while before < len(mine) + len(found):
+            before = len(mine) + len(found)
+            for line, to in self.lines.items():
+                if line in mine:
+                    found |= to
+                elif not to.isdisjoint(found):
+                    mine.add(line)
+            for step, to in self.joined.items():
+                if step in found or not to.isdisjoint(found):
+                    found |= {step, *to}
+        return frozenset(mine), frozenset(found)
 
 
 def ever_corrected(connection: Connection) -> Corrected:
@@ -256,24 +266,24 @@ def ever_corrected(connection: Connection) -> Corrected:
 
 def _ever_corrected(connection: Connection) -> Corrected:
     rows: dict[str, set[int]] = {}
-    lines: set[int] = set()
-    steps: set[int] = set()
+    steps_of: dict[tuple[str, str], dict[int, set[int]]] = {}
     judged: list[tuple[int, int]] = []
     for act, subject, number, of, to in connection.execute(
         text("SELECT act_id, subject, subject_id, field, number FROM correction ORDER BY id")
     ):
         rows.setdefault(subject, set()).add(number)
-        if subject == "step" and of in ("joined", "number"):
-            steps |= {number, to} if of == "joined" else {number}
-        elif subject == "item" and of in ("step_id", "joined", "dropped"):
-            lines.add(number)
-            steps |= {to} if of == "step_id" else set()
+        if (subject, of) in _NAMES_A_STEP and to is not None:
+            steps_of.setdefault((subject, of), {}).setdefault(number, set()).add(to)
         elif (subject, of) == ("item", "verdict"):
             judged.append((number, act))
+    lines, joined = (
+        {number: frozenset(to) for number, to in steps_of.get(each, {}).items()}
+        for each in (("item", "step_id"), ("step", "joined"))
+    )
     return Corrected(
         {subject: frozenset(numbers) for subject, numbers in rows.items()},
-        frozenset(lines),
-        frozenset(steps),
+        lines,
+        joined,
         tuple(judged),
     )
 

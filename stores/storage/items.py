@@ -13,7 +13,7 @@ from stores.model.items import RANKS_APART, Description, Holding, Item, Step, St
 from stores.model.ledger import Condition, PlaceKind, Spot
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import NUMBERS, Wanted, among, balances, of_numbers, pieces_of
+from stores.storage.balances import Wanted, among, balances, of_numbers, pieces_of
 from stores.storage.carried import Changes, carried
 from stores.storage.corrections import (
     ASSEMBLIES,
@@ -27,7 +27,7 @@ from stores.storage.corrections import (
     tables_of,
 )
 from stores.storage.machines import kept_for_parts
-from stores.storage.mixups import MixedUp, mixed_up_now
+from stores.storage.mixups import MixedUp, ever_mixed_up, mixed_up_now
 from stores.storage.moment import answered
 from stores.storage.places import (
     bag_coded,
@@ -101,7 +101,7 @@ def read_items(
     if numbers is None:
         wanted = None if machine is None else of_machine(machine, loose=loose)
     mixed = MixedUp()
-    if has_rows(connection, "mix_up_line"):
+    if not ever_mixed_up(connection).isdisjoint(row.id for row in found):
         mixed = mixed_up_now(connection, gone)
     donors = kept_for_parts(connection)
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
@@ -252,46 +252,44 @@ def lines_beside(connection: Connection, code: str) -> frozenset[int]:
 
 
 def _lines_beside(connection: Connection, code: str) -> frozenset[int]:
-    place, corrected = bag_coded(connection, code), ever_corrected(connection)
+    place = bag_coded(connection, code)
     if place is None:
         return frozenset()
-    if not corrected.few:
-        numbers = _ever_in(connection, code)
-        return frozenset(numbers | _of_their_steps(connection, numbers))
-    asked = {"place": place, "numbers": corrected.steps}
-    return corrected.lines.union(connection.execute(_there_and_beside(), asked).scalars())
+    rows = connection.execute(_there_and_beside(), {"place": place}).all()
+    lines = {row.id for row in rows}
+    steps = {row.step_id for row in rows if row.step_id is not None}
+    related, of = ever_corrected(connection).related(lines, steps)
+    more = of_numbers(connection, _lines_of_steps(), col(ItemRow.step_id), of - steps)
+    return related.union(row.id for row in more)
 
 
 def _ever_in(connection: Connection, code: str) -> set[int]:
     place = bag_coded(connection, code)
     if place is None:
         return set()
-    return set(connection.execute(_moved_there(), {"place": place}).scalars())
-
-
-_THERE: Any = bindparam("place")
-
-
-@cache
-def _moved_there() -> Any:
-    # nothing leaves a bag that did not come into it
-    return select(col(MovementRow.item_id)).where(col(MovementRow.to_place) == _THERE)
+    there = select(col(MovementRow.item_id)).where(col(MovementRow.to_place) == place)
+    return set(connection.execute(there).scalars())
 
 
 @cache
 def _there_and_beside() -> Any:
     row: Any = ItemRow.__table__  # type: ignore[attr-defined]
     own = row.alias("own")
+    # nothing leaves a bag that did not come into it
+    there = col(MovementRow.to_place) == bindparam("place")
+    moved = select(col(MovementRow.item_id)).where(there)
     steps = (
-        select(own.c.step_id)
-        .join(MovementRow, col(MovementRow.item_id) == own.c.id)
-        .where(col(MovementRow.to_place) == _THERE)
+        select(own.c.step_id).join(MovementRow, col(MovementRow.item_id) == own.c.id).where(there)
     )
     return union(
-        _moved_there(),
-        select(row.c.id).where(row.c.step_id.in_(steps)),
-        select(row.c.id).where(among(row.c.step_id, NUMBERS)),
+        select(row.c.id, row.c.step_id).where(row.c.id.in_(moved)),
+        select(row.c.id, row.c.step_id).where(row.c.step_id.in_(steps)),
     )
+
+
+@cache
+def _lines_of_steps() -> Any:
+    return select(col(ItemRow.id))
 
 
 def items_of_step(
@@ -459,14 +457,6 @@ def _loose_descriptions(connection: Connection) -> dict[int, tuple[str, str]]:
         )
     )
     return {number: (text, thread) for number, text, thread in found}
-
-
-def _of_their_steps(connection: Connection, numbers: Collection[int]) -> set[int]:
-    rows: Any = of_numbers(connection, select(ITEMS.c.step_id), ITEMS.c.id, numbers)
-    steps = {row.step_id for row in rows if row.step_id is not None}
-    beside = ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps))
-    rows = of_numbers(connection, select(ITEMS.c.id).where(beside), ITEMS.c.step_id, steps)
-    return {row.id for row in rows}
 
 
 def items_at(connection: Connection, place: int) -> list[Item]:

@@ -15,6 +15,7 @@ from stores.storage.balances import of_numbers
 from stores.storage.carried import Changes, carried
 from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.storage.places import place_names
+from stores.storage.seldom import has_rows
 from stores.storage.tables import (
     ActRow,
     DescriptionRow,
@@ -23,7 +24,8 @@ from stores.storage.tables import (
 from stores.text import local_day
 
 __all__ = [
-    "MixUpLineRow", "MixUpRow", "MixedUp", "mixed_up", "mixed_up_now", "mixup_faults", "next_mixup",
+    "MixUpLineRow", "MixUpRow", "MixedUp", "ever_mixed_up", "mixed_up", "mixed_up_now",
+    "mixup_faults", "next_mixup",
 ]  # fmt: skip
 
 
@@ -70,6 +72,20 @@ class MixedUp:
         """Return the other lines that an item is mixed up with."""
         each = self.of(item)
         return tuple(self.names[other] for other in each.items if other != item) if each else ()
+
+
+def ever_mixed_up(connection: Connection) -> frozenset[int]:
+    """Return the items that ever were mixed up with others."""
+    if not has_rows(connection, "mix_up_line"):
+        return frozenset()
+    items = select(col(MixUpLineRow.item_id)).distinct()
+    return carried(
+        connection,
+        "ever mixed up",
+        "",
+        ("mix_up_line",),
+        lambda: frozenset(connection.execute(items).scalars()),
+    )
 
 
 def mixed_up_now(connection: Connection, gone: frozenset[int]) -> MixedUp:

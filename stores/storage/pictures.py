@@ -12,7 +12,15 @@ from stores.model.ledger import PlaceKind
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import NUMBERS, among, of_numbers
-from stores.storage.corrections import ITEMS, STEPS, ever_corrected, perhaps, perhaps_read_as
+from stores.storage.corrections import (
+    ITEMS,
+    STEPS,
+    Tables,
+    ever_corrected,
+    perhaps,
+    perhaps_read_as,
+    tables_of,
+)
 from stores.storage.items import read_steps
 from stores.storage.machines import machine_numbers, read_machines
 from stores.storage.places import place_names
@@ -21,7 +29,6 @@ from stores.storage.tables import (
     ItemRow,
     MovementRow,
     PlaceRow,
-    StepRow,
 )
 from stores.text import fold
 
@@ -169,9 +176,17 @@ def _filings(
     rows = of_numbers(connection, _rows_of_filings(), col(FilingRow.picture_id), numbers)
     rows.sort(key=lambda row: row.id)
     of_items = {row.item_id for row in rows if row.item_id is not None}
-    lines = {row.id: row for row in of_numbers(connection, _lines_filed(), ITEMS.c.id, of_items)}
+    lines = {
+        row.id: row
+        for tables, mine in tables_of(connection, "item", of_items)
+        for row in of_numbers(connection, _lines_filed(tables), tables.items.c.id, mine)
+    }
     of_steps = {row.step_id for row in (*rows, *lines.values()) if row.step_id is not None}
-    steps = {row.id: row for row in of_numbers(connection, _steps_filed(), STEPS.c.id, of_steps)}
+    steps = {
+        row.id: row
+        for tables, mine in tables_of(connection, "step", of_steps)
+        for row in of_numbers(connection, _steps_filed(tables), tables.steps.c.id, mine)
+    }
     bags = place_names(connection, {row.place_id for row in rows if row.place_id is not None})
     found: dict[int, dict[tuple[Any, ...], Filed]] = {}
     for row in rows:
@@ -197,13 +212,15 @@ def _rows_of_filings() -> Any:
 
 
 @cache
-def _lines_filed() -> Any:
-    return select(ITEMS.c.id, ITEMS.c.line, ITEMS.c.step_id)
+def _lines_filed(tables: Tables) -> Any:
+    items = tables.items
+    return select(items.c.id, items.c.line, items.c.step_id)
 
 
 @cache
-def _steps_filed() -> Any:
-    return select(STEPS.c.id, STEPS.c.number, STEPS.c.act_id, STEPS.c.as_id)
+def _steps_filed(tables: Tables) -> Any:
+    steps = tables.steps
+    return select(steps.c.id, steps.c.number, steps.c.act_id, steps.c.as_id)
 
 
 def pictures_of(
@@ -240,17 +257,12 @@ def _perhaps_tied(
     numbers = {item.number for item in items}
     of_steps = {each.number for each in (*steps, *(item.step for item in items))} - {0}
     bags = {bag for item in items for bag in item.bags}
-    corrected = ever_corrected(connection)
-    if corrected.few:
-        numbered = frozenset(each.number for each in steps) - {0}
-        asked = {
-            "items": numbers | corrected.lines,
-            "steps": corrected.steps,
-            "numbers": numbered,
-            "bags": sorted(map(fold, bags)),  # as the index has them
-        }
-        statement = _perhaps_ties(with_numbers=bool(numbered))
-        return set(connection.execute(statement, asked).scalars())
+    if not steps:
+        own = of_numbers(connection, _steps_of_lines(), col(ItemRow.id), numbers)
+        written = {row.step_id for row in own if row.step_id is not None}
+        lines, of = ever_corrected(connection).related(numbers, written)
+        asked = {"items": lines, "steps": of, "bags": sorted(map(fold, bags))}
+        return set(connection.execute(_perhaps_ties(), asked).scalars())
     table: Any = FilingRow.__table__  # type: ignore[attr-defined]
     tied = table.c.item_id.in_(numbers)
     if of_steps:
@@ -267,27 +279,25 @@ def _perhaps_tied(
 
 
 @cache
-def _perhaps_ties(*, with_numbers: bool) -> Any:
-    """Return the statement of the pictures that were ever tied to ``items`` and all lines of their
-    steps, to ``steps`` or those numbered ``numbers``, or to ``bags``."""
+def _steps_of_lines() -> Any:
+    return select(col(ItemRow.step_id))
+
+
+@cache
+def _perhaps_ties() -> Any:
+    """Return the statement of the pictures that were ever tied to ``items``, to ``steps`` with all
+    their lines, or to ``bags``."""
     tie: Any = FilingRow.__table__  # type: ignore[attr-defined]
-    step: Any = StepRow.__table__  # type: ignore[attr-defined]
     line: Any = ItemRow.__table__  # type: ignore[attr-defined]
     place: Any = PlaceRow.__table__  # type: ignore[attr-defined]
-    items = among(line.c.id, bindparam("items", type_=NUMBERS.type))
-    of_steps = [
-        select(line.c.step_id).where(items),
-        select(step.c.id).where(among(step.c.id, bindparam("steps", type_=NUMBERS.type))),
-    ]
-    if with_numbers:  # which no index knows
-        of_steps.append(select(step.c.id).where(among(step.c.number, NUMBERS)))
-    steps: Any = union(*of_steps)
-    lines = select(line.c.id).where(or_(items, line.c.step_id.in_(steps)))
+    items, steps = (bindparam(name, type_=NUMBERS.type) for name in ("items", "steps"))
+    lines = select(line.c.id).where(or_(among(line.c.id, items), among(line.c.step_id, steps)))
     bags = select(place.c.id).where(
-        place.c.kind == PlaceKind.BAG.value, place.c.key.in_(bindparam("bags", expanding=True))
+        place.c.kind == PlaceKind.BAG.value,  # and by the key, as the index has them
+        place.c.key.in_(bindparam("bags", expanding=True)),
     )
     return union(
-        select(tie.c.picture_id).where(tie.c.step_id.in_(steps)),
+        select(tie.c.picture_id).where(among(tie.c.step_id, steps)),
         select(tie.c.picture_id).where(tie.c.item_id.in_(lines)),
         select(tie.c.picture_id).where(tie.c.place_id.in_(bags)),
     )

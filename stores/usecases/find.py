@@ -659,8 +659,11 @@ def _bag(connection: Connection, text: str) -> _Meant:
     if not held:
         were = items_of_bag(connection, code)
         raise NotFound("bag empty now", bag=code, were=tuple(item.text for item in were[:4]))
-    place = bag_coded(connection, code) or 0
-    inside = read_insides(connection, reversed_acts(connection), [place]).get(place, "")
+    inside = next(
+        holding.inside
+        for holding in held[0].holdings
+        if (holding.kind, holding.place) == (PlaceKind.BAG, code)
+    )
     steps: dict[Step, list[Item]] = {item.step: [] for item in held if item.step.number}
     beside = [item for item in beside if item.step.number]
     for item in beside:

@@ -31,13 +31,23 @@ from stores.storage.moment import Answers
 from stores.text import fold
 from stores.usecases.assembling import SetPoint, set_point
 from stores.usecases.context import Context
+from stores.usecases.correct import (
+    CorrectLine,
+    CorrectStep,
+    JoinSteps,
+    correct_line,
+    correct_step,
+    join_steps,
+)
 from stores.usecases.desk import at_a_look
 from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.mixups import MixPieces, mix
 from stores.usecases.next_step import OneStep, step_at_hand
 from stores.usecases.orders import PlaceOrder, place_order
+from stores.usecases.places import StowPlaces, stow
 from stores.usecases.rebuild import (
     ListSteps,
     LookAhead,
@@ -49,9 +59,11 @@ from stores.usecases.rebuild import (
     work_today,
 )
 from stores.usecases.refit import Refit, refit
+from stores.usecases.renewals import AlwaysRenew, always_renew
 from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.snags import RecordSnag, record_snag
 from stores.usecases.stock import Enter, enter
+from stores.usecases.work_units import SetUnits, set_units
 from stores.web.server import settle
 
 LINES = 2_000
@@ -187,6 +199,29 @@ def furnish(store: Store) -> None:
         set_point(context, SetPoint(str(5 + 9 * at), "end float", "0.05 to 0.15 mm"))
 
 
+def lived_in(store: Store) -> None:
+    """Add what a year of work leaves in any record: bags in boxes, slips put right, bags tipped
+    together, choices, acts undone."""
+    context = Context(store)
+    for at in range(20):
+        bags = [bagcode.nth(10 + 40 * at + each) for each in range(10)]
+        stow(context, StowPlaces(bags, f"box {at + 1}", new_place=True))
+    stow(context, StowPlaces([f"box {at + 1}" for at in range(20)], "shelf 1", new_place=True))
+    for at in range(12):
+        correct_step(context, CorrectStep(str(100 + at), note=f"seen late {at}"))
+        correct_line(context, CorrectLine(f"{130 + at}.1", position=f"hole {at}"))
+    for at in range(4):
+        correct_line(context, CorrectLine(f"{160 + at}.4", to_step=str(170 + at), pieces_too=True))
+        mix(context, MixPieces([bagcode.nth(400 + 2 * at), bagcode.nth(401 + 2 * at)]))
+    join_steps(context, JoinSteps("180", "181"))
+    always_renew(context, AlwaysRenew("gasket", "ours"))
+    always_renew(context, AlwaysRenew("190.1", "worn"))
+    set_units(context, SetUnits("imperial"))
+    for step in (1, 4):
+        inspect(context, Inspect(f"{step}.1", "serviceable"))
+        undo(context, Undo())
+
+
 def bare_query(store: Store, code: str) -> int:
     """Read by one hand-written query what is shown of a bag: its lines and those beside it of the
     same steps, what they are and where their pieces are, and the pictures of the steps."""
@@ -293,6 +328,7 @@ def main() -> None:
             print(f"  {name:<28}{first:>10.1f} ms{later:>12.1f} ms{again:>9.1f} ms")
         store.close()
         store = build(Path(folder) / "bags.db", BAGGED)
+        lived_in(store)
         context = Context(store)
         code = bagcode.nth(10)
 
@@ -302,7 +338,7 @@ def main() -> None:
         assert bare_query(store, code) >= PER_STEP
         bag()
 
-        steps, others = iter(range(22, BAGGED // PER_STEP, 3)), iter(range(23, 2000, 3))
+        steps, others = iter(range(1003, BAGGED // PER_STEP, 3)), iter(range(1004, 2000, 3))
 
         def later(ask: Callable[[], Find]) -> float:
             inspect(context, Inspect(f"{next(steps)}.1", "serviceable"))

@@ -21,7 +21,7 @@ from stores.printing.boxes import LABEL_SIZE, Box, Code, Measure, Text, text_at
 from stores.printing.draw import measure
 from stores.printing.label_layout import Face, lay_out
 from stores.printing.label_values import fields_of
-from stores.printing.labels import write_labels
+from stores.printing.labels import label_pages, write_labels
 from stores.printing.templates import best_for, load_layout, load_stock, stems
 
 SIZES = [
@@ -287,13 +287,12 @@ def test_the_quiet_zone_is_white(tmp_path: Path, stock: str) -> None:
     filled = usual(9)[8]
     path = tmp_path / "labels.pdf"
     write_labels([filled], path, stock=stock, start=2)
-    sheet = load_stock(stock)
-    (spot,) = sheet.spots(1, 2)
-    boxes = layout_bag_label(filled, sheet.label_width, sheet.label_height, measure, sheet.safe)
-    dots = 600 / 25.4
+    (laid,) = label_pages([filled], stock=stock, start=2)
+    codes = [box for box in laid.boxes if isinstance(box, Code)]
+    assert codes
     page = pictures(path, 600)[0]
-    for code in (box for box in boxes if isinstance(box, Code)):
-        _quiet(page, spot.x + code.x, spot.y + code.y, code, dots)
+    for code in codes:
+        _quiet(page, code.x, code.y, code, 600 / 25.4)
 
 
 def _quiet(page: Any, x: float, y: float, code: Code, dots: float) -> None:

@@ -277,7 +277,7 @@ def test_what_does_not_serve_is_refused_and_keeps_its_name_where_it_is_said_to(
         "rag", "rag", 1, "in place of 1.2",
     )  # fmt: skip
     held = [line.what for line in places(context, ListPlaces()).places]
-    assert "2 rag; 1 rag" in held or "1 rag; 2 rag" in held
+    assert "2 off rag; 1 rag" in held or "1 rag; 2 off rag" in held
     assert audit(context).faults == ()
     undo(context, Undo())
     assert to_buy() == wanted

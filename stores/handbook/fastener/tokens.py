@@ -226,7 +226,7 @@ def in_lowest_terms(fraction: str) -> bool:
 
 def check(text: str) -> None:
     """Refuse what cannot be a label: nothing at all, too much, or control characters."""
-    if not text.strip():
+    if not text.replace("_", " ").strip():  # a low line stands for a space
         raise NotationError("nothing to read; write what it is, such as 4 M6 x 25 hex bolt", text)
     if len(text) > LIMIT:
         raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)

@@ -71,6 +71,7 @@ _MAY_COUNT = re.compile(
     re.IGNORECASE,
 )
 _ONE_OF = re.compile(r"\s*1\s+(?:off\s+)?[A-Za-z][^/]*$")
+_SO_MANY = re.compile(r"\d{1,6} (?:off )?M\d+(?: ?x ?\d+(?:\.\d+)?)*(?: [A-Za-z]+)+")
 _COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
 _MANY = re.compile(r"^\s*\d{7,}\s")
 _OF = re.compile(
@@ -259,8 +260,10 @@ def leaves_count_open(written: str) -> bool:
 
     >>> leaves_count_open("3 or 4 M6 nuts"), leaves_count_open("1 M6x25 hex bolt")
     (True, False)
+    >>> leaves_count_open("5 ish M6 nuts"), leaves_count_open("5 nuts")
+    (True, False)
     """
-    if _ONE_OF.match(written) or not _MAY_COUNT.search(written):
+    if _ONE_OF.match(written) or _SO_MANY.fullmatch(written) or not _MAY_COUNT.search(written):
         return False
     line = _read(written)
     return line is not None and bool(line.count_questions)

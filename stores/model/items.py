@@ -16,7 +16,6 @@ joint", so that both items stay balanced; the checklist and the shopping list co
 (`spare_conditions`, `serves`, `stores.planning.sharing`).
 """
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -28,7 +27,7 @@ from stores.handbook.benchline import (
     may_leave_doubt,
     open_questions,
 )
-from stores.handbook.fastener import Fastener, Kind, parse
+from stores.handbook.fastener import Fastener, Kind, open_end, parse
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.mixups import Fellow
 from stores.text import join
@@ -124,8 +123,6 @@ def sized(text: str) -> bool:
     return any(character.isdigit() for character in text)
 
 
-_NO_SHORTER = frozenset(("or longer", "or more", "or over"))
-_NO_LONGER = frozenset(("or shorter", "or less", "or under"))
 _LONGEST_UM = 10_000_000
 
 
@@ -138,9 +135,10 @@ def length_asked(thing: Fastener) -> int | tuple[int, int] | None:
     if not thing.length_mm:
         return None
     length = round(thing.length_mm * 1000)
-    if _NO_SHORTER.intersection(thing.unread):
+    ends = {open_end(words) for words in thing.unread}
+    if "at least" in ends:
         return length, _LONGEST_UM
-    return (0, length) if _NO_LONGER.intersection(thing.unread) else length or None
+    return (0, length) if "at most" in ends else length or None
 
 
 def vague(text: str) -> bool:
@@ -346,9 +344,6 @@ class StoryLine:
         return f"{self.quantity} {self.condition}" + (f": {self.what}" if self.what else "")
 
 
-_COUNT_SAID = re.compile(r"\s*\d{1,6}(?:\s+of\s+\d|\s+(?!(?:or|to|oder|ou|o)\b)(?=[^\W\d]))")
-
-
 @dataclass(frozen=True, slots=True)
 class Item:
     """One kind of thing at one joint, with all that is known of it.
@@ -411,11 +406,7 @@ class Item:
     @property
     def count_to_check(self) -> bool:
         """Whether its words, as they are by now, left open how many there were."""
-        if not self.found:
-            return False
-        # of more than one the count was said nearly always, and is not read for it
-        said = _COUNT_SAID.match(self.written) if self.found > 1 else None
-        return said is None and leaves_count_open(self.written)
+        return bool(self.found) and leaves_count_open(self.written)
 
     @property
     def to_check(self) -> tuple[str, ...]:

@@ -11,12 +11,13 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from typing import NamedTuple
 
 from stores.errors import PrintError
-from stores.printing.boxes import LEADING, MM_PER_POINT, Area, Measure, Text, fitting, text_at
+from stores.printing.boxes import LEADING, MM_PER_POINT, Area, Box, Measure, Text, fitting, text_at
 from stores.printing.label_values import Listed
 
-__all__ = ["Page", "Running", "Set", "as_running"]
+__all__ = ["Filled", "Page", "Running", "Want", "as_running"]
 
 TIGHT = 1.08
 """Leading where room is short: one line more is worth it."""
@@ -204,20 +205,36 @@ def as_running(line: Listed, detail: int) -> Paragraph:
     return ((line.first, True), what) if line.first else (what,)
 
 
-@dataclass(slots=True)
-class Set:
-    """Running text as set: boxes, lines left for the next label or only counted, what is unsaid.
+class Want(NamedTuple):
+    """What running text wants, the worst first.
 
-    ``want`` is what it wants, the worst first: cautions in fewer words, what matters and is not
-    there, anything else in fewer words, how close it is set, by how much its type is smaller than
-    is read at arm's length, in half points. ``less`` names the texts that are in fewer words.
+    Cautions that are in fewer words, texts that matter and are not there, others in fewer words;
+    how close it is set (0 in lines, 2 all run together), and by how much its type is smaller than
+    is read at arm's length, in half points.
     """
 
-    boxes: list[Text]
+    cautions: int = 0
+    missing: int = 0
+    fewer: int = 0
+    close: int = 0
+    small: int = 0
+
+
+@dataclass(slots=True)
+class Filled:
+    """Boxes, where they end, and how many lines of a list are left for the next label or counted.
+
+    ``counted`` lines of a list have no room and no other label: one line says how many they are.
+    ``unsaid`` names the texts that had no room at all, ``less`` those that are in fewer words;
+    ``want`` is what running text wants.
+    """
+
+    boxes: list[Box] = field(default_factory=list)
+    end: float = 0.0
     left: int = 0
     counted: int = 0
     unsaid: list[str] = field(default_factory=list)
-    want: tuple[int, ...] = ()
+    want: Want | None = None
     less: tuple[str, ...] = ()
 
 
@@ -268,7 +285,7 @@ class Page:
                 size -= 0.5
         raise PrintError("no room for what must be on a label: take a larger label")
 
-    def flow(self, parts: Sequence[Running]) -> Set:
+    def flow(self, parts: Sequence[Running]) -> Filled:
         """Set parts, all of them if that is at all possible.
 
         Raises:
@@ -278,14 +295,15 @@ class Page:
             told = [part.ways[way] for part, way in zip(parts, ways, strict=True)]
             if self.has_room(told):
                 boxes, close = self.best(told)
-                return Set(
-                    _marked(boxes, parts, ways),
+                return Filled(
+                    [*_marked(boxes, parts, ways)],
+                    self.area.bottom,
                     want=_want(parts, ways, close),
                     less=_less(parts, ways),
                 )
         return self._without_all_lines(parts)
 
-    def _without_all_lines(self, parts: Sequence[Running]) -> Set:
+    def _without_all_lines(self, parts: Sequence[Running]) -> Filled:
         """Set as many lines of the list as there is room for, everything else in its least."""
         least = [0 if part.with_count else len(part.ways) - 1 for part in parts]
         at = next((at for at, part in enumerate(parts) if part.listed), -1)
@@ -338,11 +356,11 @@ class Page:
         boxes, want = _marked(boxes, parts, ways), _want(parts, ways, close)
         rest, less = len(part.listed) - len(shown), _less(parts, ways)
         if part.spill:
-            return Set(boxes, left=rest, want=want, less=less)
+            return Filled([*boxes], self.area.bottom, left=rest, want=want, less=less)
         boxes[-1] = _losing(boxes[-1], _no_room(part.listed, shown))
         silent = not marked and any(each.marks for each in part.listed if each not in shown)
         unsaid = ["what is wrong, too few or not to be fitted"] if silent else []
-        return Set(boxes, counted=rest, unsaid=unsaid, want=want, less=less)
+        return Filled([*boxes], self.area.bottom, 0, rest, unsaid, want, less)
 
     def _lines_with_room(
         self,
@@ -365,7 +383,7 @@ class Page:
                     shown = trial
         return [part.listed[at] for at in shown]
 
-    def _unsaid(self, parts: Sequence[Running], least: Sequence[int]) -> Set:
+    def _unsaid(self, parts: Sequence[Running], least: Sequence[int]) -> Filled:
         """Set what has room of the parts, what is needed first; the list is counted."""
         told: list[Sequence[Paragraph]] = [() for _ in parts]
         unsaid: list[str] = []
@@ -392,12 +410,12 @@ class Page:
         said = [way if each else 0 for each, way in zip(told, least, strict=True)]
         boxes = _marked(boxes, parts, said)
         want, less = _want(parts, least, close), _less(parts, said)
-        return Set(boxes, counted=counted, unsaid=unsaid, want=want, less=less)
+        return Filled([*boxes], self.area.bottom, 0, counted, unsaid, want, less)
 
 
-def _want(parts: Sequence[Running], ways: Sequence[int], close: tuple[int, int]) -> tuple[int, ...]:
+def _want(parts: Sequence[Running], ways: Sequence[int], close: tuple[int, int]) -> Want:
     said = list(zip(parts, ways, strict=True))
-    return (
+    return Want(
         sum(way for part, way in said if part.kept),
         sum(part.matters and not part.ways[way] for part, way in said),
         sum(way for part, way in said if not part.kept and (part.matters or not part.welcome)),
@@ -410,9 +428,7 @@ def _less(parts: Sequence[Running], ways: Sequence[int]) -> tuple[str, ...]:
     return tuple(
         part.name
         for part, way in zip(parts, ways, strict=True)
-        if 0 < way < part.cut_at + bool(part.welcome) * 9
-        and (part.matters or not part.welcome)
-        and not part.listed
+        if 0 < way < part.cut_at and (part.matters or not part.welcome) and not part.listed
     )
 
 

@@ -18,7 +18,8 @@ from math import ceil, floor
 
 from stores.errors import PrintError
 from stores.printing.boxes import Area, Box, Code, Measure, Stripe, Text, moved
-from stores.printing.label_parts import Filled, fill, flow, least_height
+from stores.printing.label_flow import Filled, Want
+from stores.printing.label_parts import fill, flow, least_height
 from stores.printing.label_values import Fields
 from stores.printing.qr import (
     MIN_MODULE,
@@ -116,15 +117,15 @@ class Face:
 class Laid:
     """A label as laid out; lines of its list that are left for the next one, or only counted.
 
-    ``unsaid`` names the texts that had no room at all; ``want`` and ``less`` are what
-    running text wants, see `stores.printing.label_flow.Set`.
+    ``unsaid`` names the texts that had no room at all, ``less`` those that are in fewer words;
+    ``want`` is what running text wants.
     """
 
     boxes: tuple[Box, ...]
     left: int = 0
     counted: int = 0
     unsaid: tuple[str, ...] = ()
-    want: tuple[int, ...] = ()
+    want: Want | None = None
     less: tuple[str, ...] = ()
 
     @property
@@ -247,9 +248,12 @@ def _around(fields: Fields, layout: Layout, face: Face, measure: Measure, start:
             refused.append(error)
             return
         one = not way.rooms[1]
-        worst, *less = made.want or (0, 0, 0, 0, 0)
-        words = (made.short_of, worst, less[0], one, less[1], not way.straight, *less[2:])
-        tried.append(((*words, -way.rooms[0], not way.tall), made, way))
+        want = made.want or Want()
+        order = (
+            made.short_of, want.cautions, want.missing, one, want.fewer, not way.straight,
+            want.close, want.small, -way.rooms[0], not way.tall,
+        )  # fmt: skip
+        tried.append((order, made, way))
 
     least = side(1) * MIN_MODULE
     rooms = [room * share for share in _LARGE if room * share > least]
@@ -262,7 +266,8 @@ def _around(fields: Fields, layout: Layout, face: Face, measure: Measure, start:
     for size in (rooms if whole else rooms[-1:]) if layout.second else ():
         for straight in (True, False):
             attempt(_Round((size, size), straight))
-    if not any(made.short_of == (0, 0) and not any(made.want[:2]) for _, made, _ in tried[1:]):
+    said = (made for _, made, _ in tried[1:] if made.short_of == (0, 0))
+    if not any(not made.want or not (made.want.cautions or made.want.missing) for made in said):
         for size in rooms[:-1] if whole else rooms[1:-1:2]:
             attempt(_Round((size, 0.0)))
     if not tried:
@@ -470,7 +475,7 @@ class _Filling:
             max(place.left for place in places),
             sum(place.counted for place in places),
             tuple(name for place in places for name in place.unsaid),
-            next((place.want for place in places if place.want), ()),
+            next((place.want for place in places if place.want is not None), None),
             tuple(name for place in places for name in place.less),
         )
 

@@ -7,7 +7,7 @@ as missing.
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from stores.errors import PrintError
 from stores.printing.boxes import (
@@ -29,7 +29,7 @@ from stores.printing.boxes import (
     text_at,
     wrap,
 )
-from stores.printing.label_flow import Page, Running, as_running
+from stores.printing.label_flow import Filled, Page, Running, as_running
 from stores.printing.label_values import Fields, Listed
 from stores.printing.templates import LayoutPart
 
@@ -490,24 +490,6 @@ _NAMES = {
 _WRITE_SIZE = 8.0
 
 
-@dataclass(slots=True)
-class Filled:
-    """Boxes, where they end, and how many lines of a list are left for the next label or counted.
-
-    ``counted`` lines of a list have no room and no other label: one line says how many they are.
-    ``unsaid`` names the texts that had no room at all; ``want`` and ``less`` are
-    what running text wants, see `Set`.
-    """
-
-    boxes: list[Box] = field(default_factory=list)
-    end: float = 0.0
-    left: int = 0
-    counted: int = 0
-    unsaid: list[str] = field(default_factory=list)
-    want: tuple[int, ...] = ()
-    less: tuple[str, ...] = ()
-
-
 @dataclass(frozen=True, slots=True)
 class _Group:
     """Parts that are set together: a row, a block of paragraphs, or one part alone."""
@@ -795,10 +777,7 @@ def flow(
         max(part.largest for part in parts),
         min(part.smallest for part in parts),
     )
-    made = page.flow(running)
-    return Filled(
-        [*made.boxes], area.bottom, made.left, made.counted, made.unsaid, made.want, made.less
-    )
+    return page.flow(running)
 
 
 _CUT_TO = (24, 12, 6)

@@ -16,13 +16,11 @@ SELDOM = (
     "closing",
     "correction",
     "filing",
-    "kept_spare",
     "layer",
     "mix_up_line",
     "renew_choice",
     "renew_rule",
     "setting",
-    "step_choice",
     "stowing",
     "work_done",
 )

@@ -318,7 +318,7 @@ def _figure(lines: Sequence[Line]) -> Line | None:
 
 
 def _said(blocker: "Blocker") -> str:
-    """Say what a step waits for; only the desk needs these words."""
+    """Say what a step waits for; loaded for the pages that show one."""
     from stores.wording.status import said
 
     return said(blocker)

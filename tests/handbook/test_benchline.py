@@ -192,6 +192,7 @@ def test_two_things_with_a_count_each_are_two_lines(text: str, lines: tuple[str,
     "text",
     [
         "M6x25 bolt and nut", "4 M6x25 bolts and nuts", "spring and 2 nuts", "spring & nut",
+        "spring & clip", "clip & spring", "M6 bolt & spring",
         "a spring and clip", "2 springs, a nut", "cover, 4 bolts", "cam follower and a spring",
     ],
 )  # fmt: skip

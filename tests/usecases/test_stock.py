@@ -438,7 +438,9 @@ def test_a_length_may_be_at_least_or_at_most(context: Context) -> None:
 
     assert found("M8 x 30 or longer") == ["0.2", "0.3"]
     assert found("M8x30 hex bolt or longer") == ["0.2"]
+    assert found("M8 x 30 or Bigger") == ["0.2", "0.3"]
     assert found("M8 x 30 or shorter") == ["0.1", "0.2"]
+    assert found("M8 x 30 or so") == ["0.2"]
     assert found("M8 x 30") == ["0.2"]
     with pytest.raises(NotFound):
         stock(context, LookAtStock("M8 x 50 or longer"))

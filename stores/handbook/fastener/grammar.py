@@ -189,7 +189,7 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
         if any(
             (n in draft.matches and draft.matches[n].phrase.get("noun"))
             or (alone and _names_thing(draft, n))
-            or (token.text == "+" and draft.says(n, "weak"))
+            or (token.text in _AMPERSANDS and _names_thing(draft, n))
             or draft.tokens[n].mark in (Mark.METRIC, Mark.KEPT)
             for n in rest
         ) or _ends_bare(draft, at):

@@ -29,6 +29,7 @@ __all__ = [
     "links",
     "match",
     "near_notation",
+    "open_end",
     "renew_always",
     "standards",
     "turned",
@@ -186,7 +187,10 @@ def match(tokens: list[Token], at: int, end: int) -> Match | None:
     while left and here < end:
         token = tokens[here]
         here += 1
-        if token.mark is Mark.DASH or (token.mark is Mark.SIGN and token.text in "./&"):
+        joins = token.mark is Mark.SIGN and token.text == "&" and token.spaced  # "spring & clip"
+        if token.mark is Mark.DASH or (
+            token.mark is Mark.SIGN and token.text in "./&" and not joins
+        ):
             continue
         if token.mark is not Mark.WORD and not (token.mark is Mark.NUMBER and token.text.isdigit()):
             break
@@ -239,6 +243,16 @@ def links(word: str) -> bool:
     """Tell a word such as "for" or "with", behind which another thing is spoken of."""
     found = vocabulary()[0].get(fold(word))
     return found is not None and any(found.get(name) for name in ("prep", "with"))
+
+
+def open_end(words: str) -> str:
+    """Return what words say of the figure before them: at least, at most, about; empty for none.
+
+    >>> open_end("or longer"), open_end("or less"), open_end("ish"), open_end("long")
+    ('at least', 'at most', 'about', '')
+    """
+    found = vocabulary()[0].get(fold(words))
+    return (found.get("open") if found is not None else None) or ""
 
 
 _RENEW = {

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from sqlalchemy import Connection, TextClause, text
 
-from stores.storage.moment import Mark, Moment, mark_of, moment_of
+from stores.storage.moment import Mark, Moment, mark_of, moment_of, subject_of
 
 __all__ = ["FEW", "Changes", "before", "carried", "changes_since", "keep"]
 
@@ -22,9 +22,6 @@ Value = TypeVar("Value")
 
 FEW = 40
 """So many acts at most are looked through; after more, what was read is read anew."""
-
-_SUBJECT = {"item": "id", "stowing": "place_id"}
-"""Whose rows they are, in tables that are not of an item by its ``item_id``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +181,7 @@ def _rows_of_acts(connection: Connection) -> TextClause:
     parts = []
     for table, own in columns.items():
         if "act_id" in own:
-            subject = _SUBJECT.get(table) or ("item_id" if "item_id" in own else "0")
+            subject = subject_of(table, own) or "0"
             parts.append(
                 f"SELECT DISTINCT '{table}', coalesce({subject}, 0) FROM {table} "
                 "WHERE act_id = :act"

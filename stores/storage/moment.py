@@ -13,24 +13,28 @@ and the next act may have its number.
 
 import contextlib
 import threading
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Container, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple, TypeVar
 
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, Insert, event, text
 
 __all__ = [
     "MOST_CARRIED",
     "MOST_KEPT",
+    "READING",
     "Answers",
     "Mark",
     "Moment",
+    "Written",
     "answered",
     "answered_each",
     "end_moment",
     "mark_of",
     "moment_of",
+    "noted",
     "one_moment",
+    "subject_of",
 ]
 
 MOST_KEPT = 24
@@ -43,6 +47,9 @@ worked on."""
 
 MOST_PARTS = 40
 """So many parts of the journal are kept, the oldest dropped first."""
+
+READING = ("SELECT", "WITH", "(SELECT")
+"""How statements begin that write nothing."""
 
 _INFO = "stores_moment"
 
@@ -98,6 +105,67 @@ class Journal:
                 self._parts.clear()
             self._parts.append((then, now, rows))
             del self._parts[:-MOST_PARTS]
+
+
+_SUBJECT = {"item": "id", "stowing": "place_id"}
+
+
+def subject_of(table: str, columns: Container[str]) -> str | None:
+    """Return by which column the rows of a table are told apart in a journal: the item they are of,
+    of stowing the place; None where they are of neither."""
+    return _SUBJECT.get(table) or ("item_id" if "item_id" in columns else None)
+
+
+class Written:
+    """What a transaction wrote, noted as it is written, for the journal: whoever writes in a
+    process spares the others of it the looking up.
+
+    Rows come in by SQLAlchemy's inserts, with their values beside them. After anything else, or
+    where an act takes another one back, it is not known what changed, and is looked up.
+    """
+
+    def __init__(self, moment: "Moment") -> None:
+        self._moment = moment
+        self._rows: dict[str, set[int]] = {}
+        self._newest: Mark | None = None
+        self._known = True
+
+    def unknown(self) -> None:
+        """Say that something was written that is not noted."""
+        self._known = False
+
+    def note(self, statement: Any, rows: Sequence[Mapping[str, Any]], result: Any) -> None:
+        """Note the rows that a statement inserted; of one that reads there are none."""
+        if not isinstance(statement, Insert):
+            return
+        table: Any = statement.table
+        if not rows:
+            self._known = False  # they are in the statement itself
+        elif table.name == "act":
+            for row in rows:
+                if row.get("reverses") is not None or len(rows) > 1:
+                    self._known = False
+                    return
+                self._newest = Mark(
+                    result.inserted_primary_key[0],
+                    *(row[name] for name in Mark._fields[1:]),
+                )
+        elif "act_id" in table.columns:
+            column = subject_of(table.name, table.columns)
+            subjects = self._rows.setdefault(table.name, set())
+            if column != "id":
+                subjects.update((row.get(column) if column else 0) or 0 for row in rows)
+            elif len(rows) == 1:
+                subjects.add(result.inserted_primary_key[0])
+            else:
+                self._known = False
+
+    def tell(self) -> None:
+        """Tell the journal, once it is on record."""
+        moment = self._moment
+        if self._known and self._newest is not None and moment.marked and moment.mark is not None:
+            rows = {table: frozenset(each) for table, each in self._rows.items()}
+            moment.answers.journal.add(moment.mark, self._newest, rows)
 
 
 class Answers:
@@ -204,13 +272,37 @@ class Moment:
 
 
 @contextlib.contextmanager
-def one_moment(connection: Connection, answers: Answers) -> Iterator[None]:
+def one_moment(connection: Connection, answers: Answers) -> Iterator[Moment]:
     """Say that nothing shows up on this connection meanwhile that others write from now on."""
-    connection.info[_INFO] = Moment(answers)
+    moment = connection.info[_INFO] = Moment(answers)
     try:
-        yield
+        yield moment
     finally:
         end_moment(connection)
+
+
+@contextlib.contextmanager
+def noted(connection: Connection, moment: Moment) -> Iterator[Written]:
+    """Note what is written on a connection from now on, to be told when it is on record."""
+    written = Written(moment)
+
+    def inserted(
+        _connection: Any, statement: Any, many: Any, one: Any, _options: Any, result: Any
+    ) -> None:
+        written.note(statement, many or ([one] if one else []), result)
+
+    def sent(_c: Any, _cursor: Any, statement: str, _p: Any, context: Any, _many: Any) -> None:
+        if not (statement.startswith(READING) or (context.isinsert and context.compiled)):
+            written.unknown()
+
+    listeners = (("after_execute", inserted), ("before_cursor_execute", sent))
+    for name, listener in listeners:
+        event.listen(connection, name, listener)
+    try:
+        yield written
+    finally:
+        for name, listener in listeners:
+            event.remove(connection, name, listener)
 
 
 def end_moment(connection: Connection) -> None:

@@ -32,7 +32,7 @@ from sqlalchemy.pool import NullPool, QueuePool
 from stores.errors import NotFound, Repeated, StorageError, StoresError
 from stores.leftovers import clear_left_over, clear_left_over_pictures, unfinished
 from stores.storage.kept_open import AT_MOST, KeptOpen
-from stores.storage.moment import Answers, end_moment, one_moment
+from stores.storage.moment import READING, Answers, end_moment, noted, one_moment
 from stores.storage.turns import IN_QUEUE, TOLD_AFTER, Waiting, clear_turn, turn
 from stores.storage.writer import Writer
 from stores.text import shown_address, without_passwords
@@ -124,7 +124,8 @@ class Store:
             self._sound(),
             self.engine.connect() as connection,
             self._my_turn(connection) as transaction,
-            one_moment(transaction.connection, self.answers),
+            one_moment(transaction.connection, self.answers) as moment,
+            noted(transaction.connection, moment) as written,
         ):
             if key:
                 _refuse_repeated(transaction.connection, key)
@@ -135,6 +136,7 @@ class Store:
                 return
             try:
                 transaction.commit()
+                written.tell()
                 return
             except DBAPIError as error:
                 if _taken_back(error):
@@ -514,14 +516,10 @@ def _alone(connection: Any, _record: Any) -> None:
     cursor.close()
 
 
-_READING = ("SELECT", "WITH", "(SELECT")
-"""How statements begin that write nothing."""
-
-
 def _teach(engine: Engine) -> None:
     @event.listens_for(engine, "before_cursor_execute")
     def on_execute(connection: Connection, _cursor: Any, statement: str, *_: Any) -> None:
-        if not statement.startswith(_READING):
+        if not statement.startswith(READING):
             end_moment(connection)
 
     if engine.dialect.name == "sqlite":

@@ -17,7 +17,6 @@ from stores.storage.corrections import (
     STEPS,
     Tables,
     ever_corrected,
-    perhaps,
     perhaps_read_as,
     tables_of,
 )
@@ -255,27 +254,14 @@ def _perhaps_tied(
     """Return the pictures, by row, that were ever tied to these steps, or the steps, bags or pieces
     of these items: a few of thousands. What this gives has to be looked at again."""
     numbers = {item.number for item in items}
-    of_steps = {each.number for each in (*steps, *(item.step for item in items))} - {0}
-    bags = {bag for item in items for bag in item.bags}
-    if not steps:
-        own = of_numbers(connection, _steps_of_lines(), col(ItemRow.id), numbers)
-        written = {row.step_id for row in own if row.step_id is not None}
-        lines, of = ever_corrected(connection).related(numbers, written)
-        asked = {"items": lines, "steps": of, "bags": sorted(map(fold, bags))}
-        return set(connection.execute(_perhaps_ties(), asked).scalars())
-    table: Any = FilingRow.__table__  # type: ignore[attr-defined]
-    tied = table.c.item_id.in_(numbers)
-    if of_steps:
-        rows = perhaps_read_as(connection, of_steps)
-        tied = or_(
-            tied, table.c.step_id.in_(rows), table.c.item_id.in_(perhaps(ItemRow, "step_id", rows))
-        )
-    if bags:
-        place = select(col(PlaceRow.id)).where(
-            col(PlaceRow.kind) == PlaceKind.BAG.value, col(PlaceRow.name).in_(bags)
-        )
-        tied = or_(tied, table.c.place_id.in_(place))
-    return set(connection.execute(select(table.c.picture_id).where(tied)).scalars())
+    own = of_numbers(connection, _steps_of_lines(), col(ItemRow.id), numbers)
+    written = {row.step_id for row in own if row.step_id is not None}
+    if steps:
+        written |= perhaps_read_as(connection, {step.number for step in steps})
+    lines, of = ever_corrected(connection).related(numbers, written)
+    bags = sorted({fold(bag) for item in items for bag in item.bags})
+    asked = {"items": lines, "steps": of, "bags": bags}
+    return set(connection.execute(_perhaps_ties(), asked).scalars())
 
 
 @cache

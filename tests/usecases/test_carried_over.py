@@ -19,10 +19,12 @@ from sqlalchemy import Connection, event, inspect
 
 from stores import bagcode, storage
 from stores.errors import StoresError
+from stores.model.ledger import ActKind
 from stores.storage import carried as carrying
 from stores.storage import seldom
+from stores.storage.carried import changes_since
 from stores.storage.items import items_of_machine, read_items
-from stores.storage.moment import Answers
+from stores.storage.moment import Answers, Journal, Mark, mark_of, moment_of
 from stores.storage.sharing import WITH_DESCRIPTIONS
 from stores.usecases.context import Context
 from stores.usecases.desk import at_a_look
@@ -242,6 +244,50 @@ def _plan(store: storage.Store, machine: str | None) -> Any:
             listed = read_items(connection, machine=number, loose=False)
             assert list(items_of_machine(connection, number)) == listed
         return made, dict(made.plan.status.pieces), made.plan.status.snags, made.plan.status.shares
+
+
+def test_what_is_told_of_a_deed_is_what_would_be_looked_up(
+    begun: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who writes tells the journal what it wrote: the same as whoever finds the act on record."""
+    bench = Bench(tmp_path / "stores.db")
+    bench.file.write_bytes(begun.read_bytes())
+    told: list[tuple[Mark, Mark, dict[str, frozenset[int]]]] = []
+    monkeypatch.setattr(Journal, "add", lambda _, *what: told.append(what))
+    chance = random.Random(7)
+    kinds: set[str] = set()
+    for number in range(examples(90, 300)):
+        deed = [_word(each, chance, number) for each in chance.choice(DEEDS)]
+        told.clear()
+        if bench.type(*deed).status or not told:
+            continue
+        fresh = storage.open_store(str(bench.file))
+        with fresh.reading() as connection:
+            for then, now, rows in told[-1:]:
+                moment = moment_of(connection)
+                assert moment is not None
+                assert mark_of(connection, moment) == now, deed
+                looked_up = changes_since(connection, then)
+                assert looked_up is not None
+                assert looked_up.rows == rows, deed
+                kinds |= rows.keys()
+        fresh.close()
+    assert {"movement", "item", "finding", "specification"} < kinds
+
+
+def test_a_row_written_past_the_writer_is_looked_up(begun: Path, tmp_path: Path) -> None:
+    bench = Bench(tmp_path / "stores.db")
+    bench.file.write_bytes(begun.read_bytes())
+    store = storage.open_store(str(bench.file))
+    with store.writing() as writer:
+        act = writer.begin(ActKind.INSPECT, "seen")
+        writer.connection.exec_driver_sql(
+            "INSERT INTO finding (act_id, item_id, quantity, condition, reason) "
+            "VALUES (?, 1, 1, 'serviceable', '')",
+            (act,),
+        )
+    assert store.answers.journal.newest() is None
+    store.close()
 
 
 def test_what_is_described_comes_with_a_row_that_says_so(begun: Path) -> None:

@@ -19,7 +19,6 @@ from stores.storage.acts import reversed_acts
 from stores.storage.carried import Changes, carried
 from stores.storage.items import OF_ALL, items_at, items_of_bag, lines_beside, read_items
 from stores.storage.machines import machine_named, machine_numbers, read_machines
-from stores.storage.pictures import pictures_of
 from stores.storage.places import (
     bag_coded,
     bag_codes,
@@ -30,6 +29,7 @@ from stores.storage.places import (
     stowed_places,
 )
 from stores.storage.search import items_like, words_recorded
+from stores.storage.seldom import has_rows
 from stores.text import clean, fold, nearest, slips
 from stores.usecases.common import PiecesAt, Whereabouts, bag_named, pieces_of, select
 from stores.usecases.context import Context
@@ -329,7 +329,7 @@ def _found(connection: Connection, ask: Find, machine: str | None) -> tuple[Foun
     )
     items, bag, near = meant.items, meant.bag, meant.near
     several = len(machine_numbers(connection)) > 1
-    pictures = pictures_of(connection, items)
+    pictures = _pictures(connection, items)
     short = _short(connection, items)
     loose = bool(_REFERENCE.match(ask.text) and items) and not any(
         item.step.number for item in items
@@ -516,6 +516,15 @@ def find_measured(context: Context, ask: FindMeasured) -> FoundByMeasure:
         length_rule_of(head) if ask.length else None,
         sum(bool(joint.missed) for joint in ranked.joints if joint.probability >= LIKELY),
     )
+
+
+def _pictures(connection: Connection, items: Sequence[Item]) -> dict[tuple[str, int], list[int]]:
+    """Return which pictures show these items, by machine and step."""
+    if not has_rows(connection, "filing"):
+        return {}
+    from stores.storage.pictures import pictures_of  # only who has some loads what reads them
+
+    return pictures_of(connection, items)
 
 
 def _short(connection: Connection, items: Sequence[Item]) -> dict[int, int]:

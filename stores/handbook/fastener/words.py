@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from stores.handbook.fastener.model import Fastener, Kind
 from stores.handbook.fastener.tokens import Mark, Token
-from stores.handbook.table import table
+from stores.handbook.table import columns
 from stores.text import nearest
 
 __all__ = [
@@ -48,18 +48,22 @@ BASE: dict[str, str] = {
 
 
 class Phrase(NamedTuple):
-    """What a phrase says: (field, value) pairs, and pairs that need a noun beside them.
-
-    ``by_itself`` is the first value of each field that it gives by itself.
-    """
+    """What a phrase says: (field, value) pairs, and pairs that need a noun beside them."""
 
     plain: tuple[tuple[str, str], ...]
     beside: tuple[tuple[str, str, str], ...]  # noun, field, value
-    by_itself: dict[str, str]
+
+    @property
+    def by_itself(self) -> dict[str, str]:
+        """The first value of each field that the phrase gives by itself."""
+        return dict(reversed(self.plain))
 
     def get(self, name: str) -> str | None:
-        """The value the phrase gives a field by itself."""
-        return self.by_itself.get(name)
+        """The first value the phrase gives a field by itself."""
+        for field, value in self.plain:
+            if field == name:
+                return value
+        return None
 
     def fields_for(self, noun: str) -> tuple[tuple[str, str], ...]:
         """What the phrase says beside this noun, over what it says anywhere."""
@@ -93,16 +97,17 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
     """Return phrase -> meaning, and first word -> the most words a phrase with it has."""
     plain: dict[str, list[tuple[str, str]]] = {}
     beside: dict[str, list[tuple[str, str, str]]] = {}
-    for row in table("fastener_words"):
-        noun = row["noun"]
-        for phrase in _spellings(row["phrase"]):
+    for written, noun, field, value, language in columns(
+        "fastener_words", "phrase", "noun", "field", "value", "language"
+    ):
+        for phrase in (written,) if written.isascii() else _spellings(written):
             if noun:
-                beside.setdefault(phrase, []).append((noun, row["field"], row["value"]))
+                beside.setdefault(phrase, []).append((noun, field, value))
             else:
                 meanings = plain.setdefault(phrase, [])
-                meanings.append((row["field"], row["value"]))
-                if row["field"] == "noun" and row["language"] != "en":
-                    meanings.append(("foreign", row["language"]))
+                meanings.append((field, value))
+                if field == "noun" and language != "en":
+                    meanings.append(("foreign", language))
     for noun, value in _forms(plain, beside):
         near = beside.setdefault(fold(value).replace("-", " "), [])
         if not any(n == noun and f == "form" for n, f, _ in near):
@@ -110,10 +115,11 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
     longest: dict[str, int] = {}
     phrases: dict[str, Phrase] = {}
     for phrase in (*plain, *(p for p in beside if p not in plain)):
-        alone = tuple(plain.get(phrase, ()))
-        phrases[phrase] = Phrase(alone, tuple(beside.get(phrase, ())), dict(reversed(alone)))
-        first, *rest = phrase.split(" ")
-        longest[first] = max(longest.get(first, 1), 1 + len(rest))
+        phrases[phrase] = Phrase(tuple(plain.get(phrase, ())), tuple(beside.get(phrase, ())))
+        first, _, rest = phrase.partition(" ")
+        words = 2 + rest.count(" ") if rest else 1
+        if words > longest.get(first, 0):
+            longest[first] = words
     return phrases, longest
 
 
@@ -146,7 +152,7 @@ _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
 
 def _spellings(phrase: str) -> tuple[str, ...]:
     """Return a phrase, and as a keyboard without umlauts writes it: Faecherscheibe."""
-    return (phrase,) if phrase.isascii() else tuple({phrase: 0, phrase.translate(_UMLAUTS): 0})
+    return tuple({phrase: 0, phrase.translate(_UMLAUTS): 0})
 
 
 def _forms(
@@ -163,12 +169,8 @@ def _forms(
 @cache
 def standards() -> dict[str, Standard]:
     """Return a standard's number, such as ``DIN 933``, to what it says."""
-    return {
-        row["standard"]: Standard(
-            row["kind"], row["head"], row["drive"], row["form"], row["series"]
-        )
-        for row in table("fastener_standards")
-    }
+    rows = columns("fastener_standards", "standard", *Standard._fields)
+    return {standard: Standard(*said) for standard, *said in rows}
 
 
 def fold(word: str) -> str:

@@ -23,6 +23,7 @@ from stores.planning.figures import Fill, what_goes_in
 from stores.planning.rebuild import HeldUp, Line, Progress, Stage, access_words, progress, total
 from stores.planning.status import State
 from stores.printing.boxes import (
+    READ_SIZE,
     Box,
     Code,
     Frame,
@@ -84,10 +85,6 @@ def _line_row(line: Line, measure: Measure) -> Slab:
     many = counted_at(
         _COUNT, baseline, str(item.wanted), 13.0, measure, room=_COUNT - ref.x - ref.width - 1.0
     )
-    if isinstance(many[0], Text) and many[0].size < 8:
-        ref = text_at(_REF, AIR + 0.9, item.ref, 5.5, measure)
-        room = _COUNT - ref.x - ref.width - 1.0
-        many = counted_at(_COUNT, baseline, str(item.wanted), 13.0, measure, room=room)
     boxes += [ref, *many]
     texts, end = column(_said(line), WHAT, AIR + 1.05, _WHAT_WIDTH, measure)
     boxes += texts
@@ -390,7 +387,7 @@ def _bag(code: str, stage: Stage, shared: Shared, measure: Measure) -> tuple[lis
     if others:
         said = f"with {'step' if len(others) == 1 else 'steps'} {', '.join(others[:3])}"
         said += " …" if len(others) > 3 else ""
-        also = text_at(0, name.y + name.height + 1.0, said, 7.5, measure)
+        also = text_at(0, name.y + name.height + 1.0, said, READ_SIZE, measure)
         width = max(width, also.width)
         boxes.append(also)
     white = drawn.quiet

@@ -129,9 +129,11 @@ def _show(reply: "ShoppingList") -> None:
         show.paragraph(text, first="! ", rest="  ")
     for text in words.instead:
         show.paragraph(text, bullet=True)
-    if words.measure:
+    if words.inspect:
         show.say()
-        show.paragraph(words.measure)
+        show.say(words.inspect[0])
+    for text in words.inspect[1:]:
+        show.paragraph(text, first="  ", rest="    ")
 
 
 @command(

@@ -31,6 +31,7 @@ from stores.planning.status import PieceStatus, Status, cautions_of, is_safety
 from stores.planning.supplies import ConsumableLine
 
 __all__ = [
+    "AssemblyToInspect",
     "LostSoFar",
     "ShoppingList",
     "Shortage",
@@ -117,12 +118,27 @@ class Shortage:
 
 @dataclass(frozen=True, slots=True)
 class ToMeasure:
-    """What is not bought before it was looked at and measured."""
+    """What is not bought before it was looked at and measured; ``where`` is its assembly, with the
+    machine where several are bought for."""
 
     item: str
     what: str
     kind: str
     quantity: int
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyToInspect:
+    """What is to be inspected of one assembly: a person looks over one after the other."""
+
+    where: str
+    lines: tuple[ToMeasure, ...]
+
+    @property
+    def pieces(self) -> int:
+        """So many pieces."""
+        return sum(line.quantity for line in self.lines)
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +188,14 @@ class ShoppingList:
     def pieces(self) -> int:
         """Pieces to buy, oil and other consumables apart."""
         return sum(line.quantity for line in self.lines)
+
+    @property
+    def to_inspect(self) -> tuple[AssemblyToInspect, ...]:
+        """What is to be inspected first, by assembly, as paper and screen show it."""
+        groups: dict[str, list[ToMeasure]] = {}
+        for line in self.measure_first:
+            groups.setdefault(line.where, []).append(line)
+        return tuple(AssemblyToInspect(where, tuple(lines)) for where, lines in groups.items())
 
     @property
     def sections(self) -> tuple[SupplierSection, ...]:
@@ -394,18 +418,26 @@ def packed(
     return made
 
 
-def to_measure(items: Iterable[Item]) -> list[ToMeasure]:
-    """Return the pieces that nobody has judged yet and that the rebuild counts on: whether they are
-    to be bought is not known. What is renewed as a rule, or wrong, is bought whatever it is like.
+def to_measure(items: Sequence[Item]) -> list[ToMeasure]:
+    """Return the pieces that nobody has inspected yet and that the rebuild counts on: whether they
+    are to be bought is not known. What is renewed as a rule, or wrong, is bought whatever it is
+    like.
     """
     pieces = []
+    several = len({item.step.machine for item in items if item.step.number}) > 1
     for item in items:
         if not item.step.number or item.renew or item.wrong:
             continue
         seen = item.in_hand(Condition.NEW, Condition.SERVICEABLE)
         unseen = min(item.in_hand(Condition.AS_REMOVED, Condition.QUARANTINE), item.to_fit - seen)
         if unseen > 0:
-            pieces.append(ToMeasure(item.ref, item.as_found.text, item.as_found.kind, unseen))
+            of = f"{item.step.machine}: " if several else ""
+            pieces.append(
+                ToMeasure(
+                    item.ref, item.as_found.text, item.as_found.kind, unseen,
+                    f"{of}{item.step.assembly}",
+                )
+            )  # fmt: skip
     return pieces
 
 

@@ -253,7 +253,7 @@ def draw_up(
         [mark for mark in marks if mark.unit or _is_consumable(mark.text)], part,
     )  # fmt: skip
     supplies = priced_supplies(supplies, _by_the_pack(known))
-    unseen = to_measure(filter(within, joints))
+    unseen = to_measure(list(filter(within, joints)))
     if ask.supplier:
         begins = ask.supplier.casefold()
         lines = [line for line in lines if line.supplier.casefold().startswith(begins)]

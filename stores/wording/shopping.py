@@ -27,8 +27,8 @@ __all__ = [
     "all_unpriced",
     "costs",
     "currency",
+    "inspect_first",
     "listing",
-    "measure_first",
     "message",
     "price_set",
     "prices",
@@ -78,14 +78,14 @@ class SectionInWords:
 
 @dataclass(frozen=True, slots=True)
 class ListInWords:
-    """The shopping list: how long it is, its tables, what else to know, and what to measure."""
+    """The shopping list: how long it is, its tables, what else to know, and what to inspect."""
 
     heading: str
     sections: tuple[SectionInWords, ...]
     assumptions: tuple[str, ...]
     cautions: tuple[str, ...]
     instead: tuple[str, ...]
-    measure: str
+    inspect: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +96,19 @@ class CostsInWords:
     unpriced: tuple[str, ...]
 
 
-def measure_first(reply: "ShoppingList") -> str:
-    """Return what is to be inspected before it is bought, empty for nothing."""
+def inspect_first(reply: "ShoppingList", *, by_line: bool = True) -> tuple[str, ...]:
+    """Return what is to be inspected before it is bought, an assembly a line below the sum; nothing
+    for nothing. ``by_line`` names the lines of each: a phone shows them one by one in its place."""
     if not reply.measure_first:
-        return ""
+        return ()
     unseen = sum(each.quantity for each in reply.measure_first)
     return (
-        f"Inspect before buying: {counted(unseen)} of {_many(len(reply.measure_first), 'item')}: "
-        f"{', '.join(each.item for each in reply.measure_first)}"
+        f"Inspect before buying: {counted(unseen)}",
+        *(
+            f"{each.where}: {counted(each.pieces)}"
+            + (f", {', '.join(line.item for line in each.lines)}" if by_line else "")
+            for each in reply.to_inspect
+        ),
     )
 
 
@@ -129,7 +134,7 @@ def listing(reply: "ShoppingList") -> ListInWords | None:
             for line in reply.lines
             if line.longer_in_hand
         ),
-        measure_first(reply),
+        inspect_first(reply),
     )
 
 

@@ -111,7 +111,9 @@ def test_a_part_of_the_list_is_asked_for(joints: Bench) -> None:
     )  # fmt: skip
     assert len(joints.json("shopping", "--from", "hollin")["lines"]) == 1
     assert "no assembly 'Sidecar'" in joints.refused("shopping", "Sidecar")
-    assert "Inspect before buying" in joints("shopping")
+    said = joints("shopping")
+    assert "Inspect before buying: 6 pieces\n" in said
+    assert "  Engine / Clutch: 5 pieces, 1.1, 1.2\n  Engine / Gearbox: 1 piece, 2.1\n" in said
 
 
 def test_what_may_stand_in_is_said_below_the_list(joints: Bench) -> None:

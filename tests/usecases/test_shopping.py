@@ -193,6 +193,15 @@ def test_not_before_it_is_measured(joints: Context) -> None:
     assert ("M6 x 25 hex bolt", 1) in [(line.what, line.quantity) for line in listed.lines]
 
 
+def test_what_is_inspected_first_is_by_assembly(joints: Context) -> None:
+    """By hand: 1.1 has 1 piece and 1.2 has 4 in the clutch, 2.1 has 1 in the gearbox."""
+    groups = shopping(joints, WhatToBuy()).to_inspect
+    assert [(each.where, each.pieces) for each in groups] == [
+        ("Engine / Clutch", 5),
+        ("Engine / Gearbox", 1),
+    ]
+
+
 def test_the_list_is_divided_by_supplier_and_costs_what_its_lines_cost(joints: Context) -> None:
     condemn(joints, "1.2", 4)
     set_price(joints, SetPrice("M6x25 hex bolt", "0.35", supplier="Dyke"))

@@ -39,6 +39,21 @@ def test_ticks_are_kept_without_a_network_and_sent_when_it_is_back(
     assert new_ones(house, "1.3") == 1
 
 
+def test_what_is_inspected_first_is_one_link_for_each_assembly(
+    client: TestClient, house: House
+) -> None:
+    page = client.get("/shopping").text
+    first = re.findall(r'<a class="big" href="(/inspect\?what=[^"]+)">([^<]+)</a>', page)
+    assert first
+    assert len({words for _, words in first}) == len(first)
+    for link, words in first:
+        where, pieces = words.rsplit(": ", 1)
+        shown = client.get(link).text
+        assert where in shown
+        assert re.fullmatch(r"\d+ pieces?", pieces)
+        assert "Nothing to inspect" not in shown
+
+
 def test_a_tick_made_before_the_script_is_here_is_kept_too(address: str, opened: Any) -> None:
     with opened(PHONE) as page:
         held: list[Any] = []

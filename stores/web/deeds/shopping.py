@@ -19,7 +19,7 @@ def _list(reply: ShoppingList) -> Words:
         if section.heading:
             shown.append(Said((section.heading,)))
         shown += [each for each in (section.lines, section.supplies) if each]
-    return [*shown, Said((), [*words.assumptions, *words.instead, *filter(None, (words.measure,))])]
+    return [*shown, Said((), [*words.assumptions, *words.instead, *words.inspect])]
 
 
 def _unpriced(texts: tuple[str, ...]) -> list[str]:

@@ -14,7 +14,7 @@ from stores.web.pages import Page
 from stores.web.visit import Link, Told, Visit
 from stores.wording import Said
 from stores.wording.orders import bought
-from stores.wording.shopping import measure_first
+from stores.wording.shopping import inspect_first
 
 __all__ = ["PAGES"]
 
@@ -78,7 +78,10 @@ def shopping_list(visit: Visit) -> Response:
     """Show what to buy."""
     listed = _listed(visit)
     return visit.page(
-        "shopping.html", listed=listed, shops=_shops(listed), measure=measure_first(listed)
+        "shopping.html",
+        listed=listed,
+        shops=_shops(listed),
+        inspect=inspect_first(listed, by_line=False),
     )
 
 

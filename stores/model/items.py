@@ -45,11 +45,12 @@ __all__ = [
     "agree",
     "clash",
     "differences",
-    "length_asked",
+    "fits_but_for",
     "lies_in",
     "path_of",
     "serves",
     "sized",
+    "sizes_asked",
     "vague",
     "work_words",
 ]
@@ -123,22 +124,51 @@ def sized(text: str) -> bool:
     return any(character.isdigit() for character in text)
 
 
-_LONGEST_UM = 10_000_000
+_LARGEST_UM = 10_000_000
 
 
-def length_asked(thing: Fastener) -> int | tuple[int, int] | None:
-    """Return the length of what is looked for, in micrometres: a range where its words say so.
+def sizes_asked(text: str) -> tuple[tuple[int, int] | None, int | tuple[int, int] | None]:
+    """Return the diameter and the length of what is looked for, in micrometres.
 
-    >>> length_asked(parse("M8 x 30 or longer")), length_asked(parse("M8x30"))
-    ((30000, 10000000), 30000)
+    Each is a range where the words behind it say so; a diameter is None where just its thread is
+    meant. "Or larger" is of the figure that stands before it.
+
+    >>> sizes_asked("M8 x 30 or longer"), sizes_asked("M8 or larger nut")
+    ((None, (30000, 10000000)), ((8000, 10000000), None))
+    >>> sizes_asked("M8x30"), sizes_asked("M8 or smaller x 30 or longer")
+    ((None, 30000), ((0, 8000), (30000, 10000000)))
     """
-    if not thing.length_mm:
-        return None
-    length = round(thing.length_mm * 1000)
-    ends = {open_end(words) for words in thing.unread}
-    if "at least" in ends:
-        return length, _LONGEST_UM
-    return (0, length) if "at most" in ends else length or None
+    thing = parse(text)
+    across: tuple[int, int] | None = None
+    length: int | tuple[int, int] | None = round((thing.length_mm or 0) * 1000) or None
+    rest = text
+    for words in thing.unread:
+        end = open_end(words)
+        if end not in ("at least", "at most"):
+            continue
+        first, _, behind = rest.partition(words)
+        before, rest = parse(first or text), f"{first.strip()} {behind.strip()}"
+        value = round((before.length_mm or before.diameter_mm or 0) * 1000)
+        reach = (value, _LARGEST_UM) if end == "at least" else (0, value)
+        if before.length_mm:
+            length = reach
+        elif value and not words.casefold().endswith(_OF_LENGTHS):
+            across = reach
+    return across, length
+
+
+_OF_LENGTHS = ("longer", "shorter")
+
+
+def fits_but_for(asked: Fastener, text: str, *fields: str) -> bool:
+    """Tell whether a thing of this description is all that is asked for, whatever it has in these
+    fields: a nut of M8 or larger may be of any size, and is a nut with a metric thread."""
+    other = parse(text)
+    return asked.kind in (Kind.PART, other.kind) and all(
+        not (ours := getattr(asked, field)) or ours == getattr(other, field)
+        for field in _SAID
+        if field not in fields
+    )
 
 
 def vague(text: str) -> bool:

@@ -115,17 +115,19 @@ def items_like(
 class Size:
     """A size that is looked for: a thread, a length where that is said, which may be a range, and
     what ``fits`` of it by its text. ``diameter_um`` is the thread's, None where a thread has it
-    from a table."""
+    from a table; a range where any thread of it is meant, and ``thread`` is empty."""
 
     thread: str
-    diameter_um: int | None
+    diameter_um: int | tuple[int, int] | None
     length_um: int | tuple[int, int] | None
     fits: Callable[[str], bool]
 
     def is_of(self, what: Description) -> bool:
         """Tell whether a description is of the thread and length, whatever else it says."""
-        lengths = {} if self.length_um is None else {"length_um": self.length_um}
-        return what.thread == self.thread and what.has(lengths)
+        sizes: dict[str, object] = {} if self.length_um is None else {"length_um": self.length_um}
+        if not self.thread:
+            sizes["diameter_um"] = self.diameter_um
+        return what.has(sizes) and what.thread == (self.thread or what.thread)
 
     def is_met(self, item: Item) -> bool:
         """Tell whether an item is of the size, found or specified so, and what was found fits."""
@@ -156,7 +158,11 @@ def loose_of_size(
     fitting = descriptions_fitting(connection, size)
     numbers = loose_described(connection, [n for n, what in fitting.items() if size.is_of(what)])
     if others := [number for number, what in fitting.items() if not size.is_of(what)]:
-        threaded = descriptions_threaded(connection, [size.thread])
+        threaded = (
+            descriptions_threaded(connection, [size.thread])
+            if size.thread or size.diameter_um is None
+            else descriptions_across(connection, size.diameter_um)
+        )
         near = [number for number, what in threaded.items() if size.is_of(what)]
         numbers |= loose_described(connection, others) & loose_described(connection, near)
     wanted = numbers.union(beside)

@@ -49,12 +49,17 @@ def descriptions_threaded(
     return found
 
 
-def descriptions_across(connection: Connection, diameter_um: int) -> dict[int, Description]:
-    """Return the descriptions of a diameter, of whatever thread, by number."""
+def descriptions_across(
+    connection: Connection, diameter_um: int | tuple[int, int]
+) -> dict[int, Description]:
+    """Return the descriptions of a diameter, which may be a range, of whatever thread, by
+    number."""
     return _descriptions(connection, "diameter_um", diameter_um)
 
 
-def _descriptions(connection: Connection, field: str, value: str | int) -> dict[int, Description]:
+def _descriptions(
+    connection: Connection, field: str, value: str | int | tuple[int, int]
+) -> dict[int, Description]:
     """Return them; what is described once stays so, and only what came since is read."""
 
     def work(after: int = 0) -> tuple[int, dict[int, Description]]:
@@ -62,9 +67,9 @@ def _descriptions(connection: Connection, field: str, value: str | int) -> dict[
         if newest == after:
             return newest, {}
         columns: Any = DescriptionRow.__table__.c  # type: ignore[attr-defined]
-        statement = select(columns.id, *DESCRIBED).where(
-            columns[field] == value, columns.id > after
-        )
+        column = columns[field]
+        is_of = column.between(*value) if isinstance(value, tuple) else column == value
+        statement = select(columns.id, *DESCRIBED).where(is_of, columns.id > after)
         rows: Any = connection.execute(statement)
         return newest, {each.id: described(each) for each in rows}
 

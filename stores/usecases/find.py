@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.fastener import Fastener, Kind, near_notation, parse
-from stores.model.items import Item, Job, Step, StoryLine, length_asked, serves
+from stores.model.items import Item, Job, Step, StoryLine, serves, sizes_asked
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
 from stores.planning.status import cautions_of
@@ -742,19 +742,29 @@ def items_meant(
     none, what all the words were said of."""
     thing = _fastener(text)
     if thing is not None:
-        asked = _thread(thing, text) if thing.diameter_mm is not None else {}
-        if thing.length_mm is not None:
-            asked["length_um"] = length_asked(thing)
+        across, length = sizes_asked(text)
+        asked: dict[str, Any] = {}
+        if thing.diameter_mm is not None:
+            asked = {"diameter_um": across} if across else _thread(thing, text)
+        if length is not None:
+            asked["length_um"] = length
         if thing.head:
             asked["head"] = thing.head
         words = thing.name.split()
         if thing.kind is not Kind.PART:
             words.append(thing.kind.value)
         items = items_like(connection, words=words, machine=machine, **(asked | sizes))
+        if across:  # of the same family of threads
+            items = [item for item in items if _of_series(thing, item)]
         if items:
             return items
     words = [word for word in text.split() if word != "@"]
     return items_like(connection, words=words, machine=machine, **sizes)
+
+
+def _of_series(asked: Fastener, item: Item) -> bool:
+    texts = (item.as_found.text, item.as_specified.text)
+    return any(parse(text).series == asked.series for text in texts)
 
 
 def _fastener(text: str) -> Fastener | None:

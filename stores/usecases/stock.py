@@ -25,7 +25,7 @@ from stores.handbook.consumables import (
     read_amount,
 )
 from stores.handbook.fastener import Series, parse
-from stores.model.items import Item, agree, length_asked, sized
+from stores.model.items import Item, agree, fits_but_for, sized, sizes_asked
 from stores.model.ledger import (
     ActKind,
     Condition,
@@ -593,9 +593,13 @@ def _size_of(asked: str) -> Size | None:
         thing = parse(asked)
     except (NotationError, BadValue):
         return None
-    thread, length = thing.thread, length_asked(thing)
+    thread = thing.thread
     if thread is None or not sized(asked):
         return None
+    across, length = sizes_asked(asked)
+    if across:
+        open_fields = ("size", "pitch_or_tpi", *(["length"] if isinstance(length, tuple) else []))
+        return Size("", across, length, lambda text: fits_but_for(thing, text, *open_fields))
     if isinstance(length, tuple):  # what is as long as that agrees in all else
         thing = replace(thing, length=None, unread=(), questions=())
     spec = thing.spec

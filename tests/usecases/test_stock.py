@@ -23,6 +23,7 @@ from stores.usecases.correct import (
     join_steps,
     split_line,
 )
+from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
@@ -444,6 +445,28 @@ def test_a_length_may_be_at_least_or_at_most(context: Context) -> None:
     assert found("M8 x 30") == ["0.2"]
     with pytest.raises(NotFound):
         stock(context, LookAtStock("M8 x 50 or longer"))
+
+
+def test_a_thread_may_be_at_least_or_at_most(context: Context) -> None:
+    """By the diameter over the thread, within its family: M8 x 1 is fine, M8 coarse; 2 BA is 4.7 mm
+    (BS 93), larger than 4 BA."""
+    things = ["2 M6 nut", "3 M8 nut", "4 M10 nut", "5 M8 x 1 nut", "6 3/8 BSF nut", "7 M10x40 hex"]
+    enter(context, Enter([*things, "8 2BA nut", "9 4BA nut", "2 M8x40 hex"]))
+
+    def found(asked: str) -> list[str]:
+        return sorted(line.item for line in stock(context, LookAtStock(asked)).lines)
+
+    assert found("M8 or larger nut") == ["0.2", "0.3"]
+    assert found("M8 or larger") == ["0.2", "0.3", "0.6", "0.9"]
+    assert found("M8 nut or smaller") == ["0.1", "0.2"]
+    assert found("M10 or smaller x 40 or longer") == ["0.6", "0.9"]
+    assert found("M10 x 40 or larger") == found("M10 x 40") == ["0.6"]
+    assert found("1/4 BSF or larger") == ["0.5"]
+    assert found("4BA or larger") == ["0.7", "0.8"]
+    assert found("2BA or larger nut") == ["0.7"]
+    assert [item.item for item in find(context, Find("M10 or larger nut")).items] == ["0.3"]
+    with pytest.raises(NotFound):
+        stock(context, LookAtStock("M12 or larger nut"))
 
 
 def test_a_size_that_was_guessed_is_put_in_as_typed_and_asked_about(context: Context) -> None:

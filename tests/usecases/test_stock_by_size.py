@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from sqlalchemy import Connection
 
 from stores.errors import NotFound, StoresError
-from stores.handbook.fastener import parse
+from stores.handbook.fastener import Kind, parse
 from stores.model.items import Description, Item, agree
 from stores.model.ledger import ActKind, Condition
 from stores.planning.sharing import Claimant, Shares, share_out
@@ -90,7 +90,8 @@ ASKED = tuple(
     asked
     for asked in (
         *THINGS, "M6 x 25 LH", "M6 x 25 or longer", "1/4 BSF x 3/4 hex or shorter", "1/4 BSF",
-        "1/4 BSF x 3/4 hexagon", "1/4 UNC",
+        "1/4 BSF x 3/4 hexagon", "1/4 UNC", "M6 or larger",
+        "M8 nut or smaller", "1/4 BSF or larger",
     )
     if parse(asked).thread
 )  # fmt: skip
@@ -218,23 +219,35 @@ class EveryLine:
         words, _, bound = asked.partition(" or ")
         thing = parse(words)
         length = thing.length_mm
-        thing = replace(thing, length=None) if bound else thing
+        by_length = bound in ("longer", "shorter")
+        thing = replace(thing, length=None) if by_length else thing
+        across = None if by_length or not bound else (bound == "larger", thing.diameter_mm)
 
         def long_enough(read: float | None) -> bool:
-            if not bound or not length:
+            if not by_length or not length:
                 return not length or read == pytest.approx(length)
             return read is not None and (read >= length) is (bound == "longer" or read == length)
 
         def of_size(what: Description) -> bool:
             read = parse(what.text)
-            same = read.thread is not None and read.thread == thing.thread
-            return same and long_enough(read.length_mm)
+            if read.thread is None:
+                return False
+            if across and read.diameter_mm and across[1]:
+                larger, bound_mm = across
+                of_bound = read.diameter_mm == bound_mm
+                return of_bound or (read.diameter_mm > bound_mm) is larger
+            return read.thread == thing.thread and long_enough(read.length_mm)
+
+        def fits(text: str) -> bool:
+            read = parse(text)
+            if across:  # of such a family of threads, and of that kind if it was said
+                return read.series == thing.series and thing.kind in (Kind.PART, read.kind)
+            return agree(thing.spec, text) or thing.spec == text
 
         meant = [
             item
             for item in self.loose
-            if (of_size(item.as_found) or of_size(item.as_specified))
-            and (agree(thing.spec, item.as_found.text) or thing.spec == item.as_found.text)
+            if (of_size(item.as_found) or of_size(item.as_specified)) and fits(item.as_found.text)
         ]
         lines = stock_lines(connection, meant, self.shares, sound=sound)
         texts = {line.text for line in lines}

@@ -151,11 +151,15 @@ def read_refits(connection: Connection, machine: int) -> Refits:
 
 def _said(connection: Connection, machine: int) -> "_Said":
     return carried(
-        connection, "said for refit", machine, SAID_FOR_REFIT, lambda: _Said.of(connection, machine)
+        connection,
+        "said for refit",
+        machine,
+        _SAID_FOR_REFIT,
+        lambda: _Said.of(connection, machine),
     )
 
 
-SAID_FOR_REFIT = frozenset(
+_SAID_FOR_REFIT = frozenset(
     (
         "check_point",
         "checked",

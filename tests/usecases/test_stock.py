@@ -311,9 +311,7 @@ def test_who_goes_short_by_a_weighing_is_said(drawer: Context, second: Context) 
     assert say_what_is_left(drawer, SayWhatIsLeft("0.2", "8 ml")).kept_for == ()
     less = say_what_is_left(drawer, SayWhatIsLeft("0.2", "6 ml"))
     assert (less.left, less.kept_for) == (6, (Promise("Brindle Tern", 0, "", 8),))
-    assert measured_words(less).notes == (
-        "That leaves too little: 8 ml kept for Brindle Tern",
-    )
+    assert measured_words(less).notes == ("That leaves too little: 8 ml kept for Brindle Tern",)
     assert say_what_is_left(drawer, SayWhatIsLeft("0.2", "7 ml")).kept_for == ()
 
 

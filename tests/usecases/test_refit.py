@@ -109,7 +109,8 @@ def test_the_facts_of_a_refusal(engine: Context) -> None:
     with pytest.raises(Refused) as short:
         refit(engine, Refit("1"))
     assert short.value.facts == {
-        "items": (Pieces("1.2", 1, "M6 x 25 hex bolt"),), "fits": True, "spoken_for": (),
+        "items": (Pieces("1.2", 1, "M6 x 25 hex bolt"),), "fits": True,
+        "spoken_for": (), "coming": (),
     }  # fmt: skip
     with pytest.raises(Refused) as unseen:
         refit(engine, Refit("2"))
@@ -145,7 +146,7 @@ def test_what_of_it_is_on_its_way_is_said(context: Context) -> None:
     (coming,) = short.value.facts["coming"]
     assert (coming.quantity, coming.whom, str(coming.due)) == (2, "Hollin", "2099-12-03")
     assert plain(line_of(short.value)) == (
-        "short of 3 off M6 x 25 hex bolt (1.2); 2 off M6 x 25 hex bolt on order from Hollin, "
+        "short of 3 M6 x 25 hex bolt (1.2); 2 M6 x 25 hex bolt on order from Hollin, "
         "promised 3 Dec 2099; fit what is there with --anyway"
     )
 

@@ -70,7 +70,6 @@ _MAY_COUNT = re.compile(
     r"ten|twelve)\b",
     re.IGNORECASE,
 )
-_ONE_OF = re.compile(r"\s*1\s+(?:off\s+)?[A-Za-z][^/]*$")
 _SO_MANY = re.compile(r"\d{1,6} (?:off )?M\d+(?: ?x ?\d+(?:\.\d+)?)*(?: [A-Za-z]+)+")
 _COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
 _MANY = re.compile(r"^\s*\d{7,}\s")
@@ -255,15 +254,15 @@ def open_questions(written: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
 def leaves_count_open(written: str) -> bool:
     """Return whether a line that was typed leaves open how many there are.
 
-    Lists ask it of every line: what begins with a plain count, or has neither a figure nor a word
-    for a few, is not read for it.
+    Lists ask it of every line: so many of a metric thread, and what has neither a figure nor a word
+    for a few, are not read for it.
 
     >>> leaves_count_open("3 or 4 M6 nuts"), leaves_count_open("1 M6x25 hex bolt")
     (True, False)
     >>> leaves_count_open("5 ish M6 nuts"), leaves_count_open("5 nuts")
     (True, False)
     """
-    if _ONE_OF.match(written) or _SO_MANY.fullmatch(written) or not _MAY_COUNT.search(written):
+    if _SO_MANY.fullmatch(written) or not _MAY_COUNT.search(written):
         return False
     line = _read(written)
     return line is not None and bool(line.count_questions)
@@ -505,9 +504,14 @@ def _count_before_fraction(text: str) -> str:
 
 
 def _doubtful_count(text: str, thing: Fastener) -> tuple[str, ...]:
-    """Ask about a first figure that may be a count, a rating or part of a name."""
+    """Ask about a first figure that may be a count, a rating or part of a name: a one is one
+    either way."""
     found = _RATING.match(text) or _LEADING.match(text)
-    if found is None or any(found[1] in question for question in thing.questions):
+    if (
+        found is None
+        or int(found[1]) == 1
+        or any(found[1] in question for question in thing.questions)
+    ):
         return ()
     rated = found.re is _RATING
     if thing.quantity is not None or not (rated or thing.kind is Kind.PART or thing.unread):

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from stores.model.choices import NOTED, SORTS
 from stores.model.items import lies_in, path_of
-from stores.text import words_of
+from stores.text import fold, words_of
 
 __all__ = ["NOTED", "SORTS", "Snag"]
 
@@ -53,14 +53,15 @@ class Snag:
 
     @property
     def where(self) -> str:
-        """Say where it is: ``step 7``, ``7.2``, ``Engine``, the machine, and the side."""
-        place = self.item or (f"step {self.step}" if self.step else self.assembly) or "the machine"
-        return f"{place}, {self.side}" if self.side else place
+        """Say where it is: ``step 7``, ``7.2``, ``Engine``, the machine. Its side is in its
+        words, beside which this stands everywhere."""
+        return self.item or (f"step {self.step}" if self.step else self.assembly) or "the machine"
 
     @property
     def words(self) -> str:
         """Say it in a line: ``leak, gearbox cover, left``."""
-        side = f", {self.side}" if self.side else ""
+        said = not self.side or fold(self.side) in words_of(self.text)
+        side = "" if said else f", {self.side}"
         return f"{self.text}{side}" if self.sort == "fault" else f"{self.sort}: {self.text}{side}"
 
     def side_beside(self, words: str) -> int:

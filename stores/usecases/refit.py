@@ -392,8 +392,9 @@ def _refuse(
     moves, short = fitting.moves, fitting.short
     if short and (not ask.anyway or not (moves or job)):
         raise Refused(
-            "short of pieces", items=tuple(short), fits=bool(moves), spoken_for=fitting.kept
-        )
+            "short of pieces", items=tuple(short), fits=bool(moves), spoken_for=fitting.kept,
+            coming=tuple(fitting.coming),
+        )  # fmt: skip
     if fitting.mixed and not ask.anyway:
         doubtful = next(iter(fitting.mixed_in))
         raise Refused("mixed up", items=tuple(fitting.mixed), hint=Hint("mixed", number=doubtful))
@@ -502,6 +503,8 @@ class _Fitting:
     short: list[Pieces] = field(default_factory=list)
     kept: tuple[Promise, ...] = ()
     """Who else gets loose pieces that would serve."""
+    coming: list[Blocker] = field(default_factory=list)
+    """What of that is on order, or away at a firm."""
     tight: dict[int, int] = field(default_factory=dict)
     mixed: list[Pieces] = field(default_factory=list)
     """What of that is mixed up with others; ``mixed_in`` are the numbers of the mix-ups."""
@@ -568,6 +571,7 @@ def _fit(
             done.tight[item.number] = item.fitted + fitted
     if fitted < asked:
         done.short.append(Pieces(item.ref, asked - fitted, text))
+        done.coming += [each for each in piece.blockers if each.kind is BlockerKind.CHASE]
 
 
 def _sure_first(

@@ -368,7 +368,8 @@ class SayWhatIsLeft(Ask):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measured(Reply):
-    """What is left of a thing now, and what the record had before."""
+    """What is left of a thing now, what the record had before, and whom it was kept for where less
+    is left than that."""
 
     item: str
     text: str
@@ -377,6 +378,7 @@ class Measured(Reply):
     before: int
     estimated: bool
     why: str
+    kept_for: tuple[Promise, ...] = ()
 
 
 def enter(context: Context, ask: Enter) -> Entered:
@@ -924,6 +926,9 @@ def draw_from_stock(
 def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
     """Put down how much is left of a thing; the difference is used up, or turned up.
 
+    What is weighed is so, whomever it was kept for: as with what was spilt, the reply says who goes
+    short.
+
     Raises:
         Refused: that much is on record; pieces are counted; it lies in several places.
         BadValue, NotationError: no amount.
@@ -941,6 +946,9 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
         left = within(read.quantity, item.unit, ask.left)
         if left == before:
             raise Refused("that much is on record", item=item.ref, left=so_much(left, item.unit))
+        kept_for: tuple[Promise, ...] = ()
+        if left < before:
+            _, kept_for = taken_from_others(writer, item, before - left, tuple(Condition))
         act = writer.begin(
             ActKind.COUNT,
             f"{so_much(left, item.unit)} left of "
@@ -962,7 +970,7 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
         writer.move(act, record(writer.stock_for(moves), ActKind.COUNT, moves))
     return Measured(
         act=act, trial=ask.trial, item=item.ref, text=item.text, unit=item.unit, left=left,
-        before=before, estimated=read.estimated, why=why,
+        before=before, estimated=read.estimated, why=why, kept_for=kept_for,
     )  # fmt: skip
 
 

@@ -7,12 +7,13 @@ from math import ceil
 from stores.model.stock import so_much
 from stores.planning.assembling import Role, Tightened
 from stores.planning.sharing import Promise
+from stores.planning.status import Blocker
 from stores.text import beside, counted, many
 from stores.usecases.drawing import Drawn, NotDrawn
 from stores.usecases.refit import Pieces, Refitted, StuckPieces
 from stores.wording import Said
 from stores.wording.marks import quoted, to_type
-from stores.wording.status import said
+from stores.wording.status import awaited, said
 from stores.wording.stock import promised
 
 __all__ = ["HINTS", "REFUSALS", "refitted"]
@@ -26,12 +27,18 @@ def _piece(each: Pieces) -> str:
     return f"{many(each.quantity, each.text)} ({each.item})"
 
 
-def _short(items: tuple[Pieces, ...], fits: bool, spoken_for: tuple[Promise, ...]) -> str:
+def _short(
+    items: tuple[Pieces, ...],
+    fits: bool,
+    spoken_for: tuple[Promise, ...],
+    coming: tuple[Blocker, ...],
+) -> str:
+    due = "".join(f"; {awaited(each)}" for each in coming)
     rest = f"; fit what is there with {to_type('--anyway')}" if fits else ""
     if spoken_for:
         whose = promised(spoken_for, "")
         rest = f"; loose ones are there: {whose}. Take them with {to_type('--anyway')}"
-    return f"short of {_pieces(items)}{rest}"
+    return f"short of {_pieces(items)}{due}{rest}"
 
 
 def _still(items: tuple[StuckPieces, ...], fits: bool, hint: str) -> str:

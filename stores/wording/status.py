@@ -7,13 +7,21 @@ from stores.planning.rebuild import HeldUp, Stage
 from stores.planning.status import Blocker, BlockerKind, State
 from stores.text import counted, day_words, many
 
-__all__ = ["briefs", "held_up", "said", "standing"]
+__all__ = ["awaited", "briefs", "held_up", "said", "standing"]
 
 
 def said(blocker: Blocker) -> str:
     """Return one blocker: ``chase 12 pieces at Vale Plating, promised 3 Dec 2026``."""
-    when = f", promised {day_words(blocker.due)}" if blocker.due else ""
-    return f"{blocker.kind} {_WORDS[blocker.kind](blocker)}{when}"
+    return f"{blocker.kind} {_WORDS[blocker.kind](blocker)}{_when(blocker)}"
+
+
+def awaited(blocker: Blocker) -> str:
+    """Return what somebody else has: ``12 M8 nut on order from Vale Plating, promised 3 Dec``."""
+    return _chase(blocker) + _when(blocker)
+
+
+def _when(blocker: Blocker) -> str:
+    return f", promised {day_words(blocker.due)}" if blocker.due else ""
 
 
 def _pieces(one: Blocker) -> str:

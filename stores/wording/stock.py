@@ -282,5 +282,6 @@ def measured(reply: "Measured") -> Said:
             f"{reply.item} {name_alone(reply.unit, reply.text)}: {about}"
             f"{_much(reply.left, reply.unit)} left, {_much(reply.before, reply.unit)} on "
             f"record before: {_much(abs(change), reply.unit)} {words}",
-        )
+        ),
+        too_little(reply.kept_for, reply.unit),
     )

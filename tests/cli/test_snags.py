@@ -22,6 +22,17 @@ def test_a_snag_is_tied_to_an_assembly_a_step_an_item_or_the_machine(surveyed: B
     assert surveyed.json("snag", "list", "Frame")["snags"] == []
 
 
+def test_the_side_of_a_snag_is_said_once(surveyed: Bench) -> None:
+    surveyed("snag", "Engine", "leak", "weeps left of the drain", "--side", "left")
+    for asked in (("handover",), ("snag", "list"), ("plan",)):
+        text = " ".join(surveyed(*asked).split())
+        assert "left, left" not in text
+
+    said = " ".join(surveyed("handover").split())
+    assert "snag 1: leak: weeps at the bottom, left (Engine / Clutch)" in said
+    assert "snag 4: leak: weeps left of the drain (Engine)" in said
+
+
 def test_an_assembly_may_be_named_before_the_strip_down(bench: Bench) -> None:
     assert "Snag 1, Frame" in bench("snag", "Frame", "miss", "left", "footrest")
     assert bench.json("snag", "list")["snags"][0]["sort"] == "missing"

@@ -142,7 +142,7 @@ def test_what_lists_ask_of_a_line_is_what_the_line_asks() -> None:
     [
         "3 or 4 M6 nuts", "M6 nuts, 3 or 4", "about 10 off M6 nuts", "M6 nuts, about 10 off",
         "M6 nuts, a few", "lots of M6 nuts", "M6 bolts x 4", "44120 bolt", "82 degree thermostat",
-        "10 32 screw", "several M6 washers", "M6 nuts 5-6",
+        "10 32 screw", "several M6 washers", "M6 nuts 5-6", "1 or 2 nuts", "1 box of nuts", "2 pin",
     ],
 )  # fmt: skip
 def test_a_count_that_was_not_stated_is_one_and_asked(text: str) -> None:
@@ -153,7 +153,19 @@ def test_a_count_that_was_not_stated_is_one_and_asked(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["4 M6 nut", "1 M6 nut", "M6 nut", "magneto", "1 gasket", "3 of 4 M6 nut", "M6 nuts x4"]
+    "text",
+    [
+        "4 M6 nut",
+        "1 M6 nut",
+        "M6 nut",
+        "magneto",
+        "1 gasket",
+        "3 of 4 M6 nut",
+        "M6 nuts x4",
+        "1 pin",
+        "1 mm shim",
+        "1 BA nut",
+    ],
 )
 def test_a_count_that_was_stated_is_not_asked(text: str) -> None:
     assert not read_line(text).count_questions

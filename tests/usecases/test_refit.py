@@ -12,13 +12,15 @@ from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
-from stores.usecases.orders import Buy, buy
+from stores.usecases.orders import Buy, PlaceOrder, buy, place_order
 from stores.usecases.outwork import SendPieces, send
 from stores.usecases.rebuild import ListSteps, listed_steps
 from stores.usecases.refit import FittedItem, ItemInBag, OpenSnag, Pieces, Refit, RefitStep, refit
 from stores.usecases.snags import ClearSnag, ListSnags, RecordSnag, clear_snag, record_snag, snags
 from stores.usecases.stock import Enter, Reserve, enter, reserve
 from stores.usecases.strip import Loose, Strip, loose, strip
+from stores.wording.marks import plain
+from stores.wording.refusals import line_of
 
 
 @kept
@@ -107,7 +109,8 @@ def test_the_facts_of_a_refusal(engine: Context) -> None:
     with pytest.raises(Refused) as short:
         refit(engine, Refit("1"))
     assert short.value.facts == {
-        "items": (Pieces("1.2", 1, "M6 x 25 hex bolt"),), "fits": True, "spoken_for": (),
+        "items": (Pieces("1.2", 1, "M6 x 25 hex bolt"),), "fits": True,
+        "spoken_for": (), "coming": (),
     }  # fmt: skip
     with pytest.raises(Refused) as unseen:
         refit(engine, Refit("2"))
@@ -131,6 +134,21 @@ def test_whose_the_loose_ones_are_is_said(context: Context) -> None:
     assert set(short.value.facts["spoken_for"]) == {
         Promise("Orrick Plover", 2, "2.2", 1), Promise("Brindle Tern", 0, "", 1),
     }  # fmt: skip
+
+
+def test_what_of_it_is_on_its_way_is_said(context: Context) -> None:
+    """Of three that are short two are on order: from whom, and for which day."""
+    strip(context, Strip("Engine", "cover", ["1 of 4 M6x25 hex bolt"]))
+    inspect(context, Inspect("1", "serviceable"))
+    place_order(context, PlaceOrder("Hollin", ["2 M6x25 hex bolt"], promised="2099-12-03"))
+    with pytest.raises(Refused, match="short of pieces") as short:
+        refit(context, Refit("1"))
+    (coming,) = short.value.facts["coming"]
+    assert (coming.quantity, coming.whom, str(coming.due)) == (2, "Hollin", "2099-12-03")
+    assert plain(line_of(short.value)) == (
+        "short of 3 M6 x 25 hex bolt (1.2); 2 M6 x 25 hex bolt on order from Hollin, "
+        "promised 3 Dec 2099; fit what is there with --anyway"
+    )
 
 
 def test_a_torque_is_of_one_thing(context: Context) -> None:

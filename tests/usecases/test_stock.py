@@ -62,6 +62,7 @@ from stores.usecases.strip import Loose, Strip, loose, strip
 from stores.wording import outwork as outwork_wording
 from stores.wording import places as wording
 from stores.wording.stock import entered
+from stores.wording.stock import measured as measured_words
 
 
 @kept
@@ -301,6 +302,17 @@ def test_whose_pieces_a_joint_is_given_is_said(drawer: Context, second: Context)
     assert assign(first, AssignPieces("0.1", "1.2", "2")).kept_for == ()
     given = assign(first, AssignPieces("0.1", "1.2", "1"))
     assert given.kept_for == (Promise("Brindle Tern", 0, "", 8),)
+
+
+def test_who_goes_short_by_a_weighing_is_said(drawer: Context, second: Context) -> None:
+    """Of 25 ml 8 are kept for a machine: 8 left leave it its share, 6 do not, and more is there
+    for whoever it was kept for."""
+    reserve(second, Reserve("0.2", "8 ml"))
+    assert say_what_is_left(drawer, SayWhatIsLeft("0.2", "8 ml")).kept_for == ()
+    less = say_what_is_left(drawer, SayWhatIsLeft("0.2", "6 ml"))
+    assert (less.left, less.kept_for) == (6, (Promise("Brindle Tern", 0, "", 8),))
+    assert measured_words(less).notes == ("That leaves too little: 8 ml kept for Brindle Tern",)
+    assert say_what_is_left(drawer, SayWhatIsLeft("0.2", "7 ml")).kept_for == ()
 
 
 def test_what_is_left_is_measured(drawer: Context) -> None:

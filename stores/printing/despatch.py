@@ -166,7 +166,7 @@ def _row(line: BatchLine, measure: Measure) -> Slab:
     )  # fmt: skip
     height = max(low, other, _TICK + 1.5) + 1.2
     boxes: list[Box] = [
-        *counted_at(_COUNT, 5.0, str(line.quantity), 14, measure),
+        *counted_at(_COUNT, 5.0, str(line.quantity), 14.0, measure, room=_COUNT - LEFT),
         *what,
         *more,
         *(Tick(x, 0.6, _TICK, _TICK) for x in _TICKS),

@@ -41,6 +41,7 @@ __all__ = [
     "Words",
     "column",
     "counted_at",
+    "counted_width",
     "headings",
     "write_pages",
 ]
@@ -91,13 +92,20 @@ def counted_at(
     right: float, baseline: float, count: str, size: float, measure: Measure, *, room: float = 99.0
 ) -> list[Box]:
     """Give a count that ends at ``right`` with a small "off" behind it, so that no size beside it
-    is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm."""
+    is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm, to 8 points at least."""
     off = text_at(right, 0, "off", READ_SIZE, measure, right=True)
-    end = off.x - 0.8
-    while size > READ_SIZE and measure(count, True, size) > room - (right - end):
+    while size > READ_SIZE and counted_width(count, size, measure) > room:
         size -= 0.5
-    number = text_at(end, 0, count, size, measure, bold=True, right=True)
+    number = text_at(off.x - _BEFORE_OFF, 0, count, size, measure, bold=True, right=True)
     return [replace(each, y=baseline - each.baseline) for each in (number, off)]
+
+
+_BEFORE_OFF = 0.8
+
+
+def counted_width(count: str, size: float, measure: Measure) -> float:
+    """Return how wide in mm a count is with its "off", in type of this size."""
+    return measure(count, True, size) + _BEFORE_OFF + measure("off", False, READ_SIZE)
 
 
 def column(

@@ -340,11 +340,14 @@ class Page:
             bare = [each for each in parts if each.listed or each.kept or each.needed]
             if len(bare) < len(parts):
                 made = self._without_all_lines(bare)
-                made.unsaid += [
-                    each.name for each in parts if each not in bare and not each.welcome
-                ]
-                return made
-        if (part.spill and not shown) or not self.has_room(told(shown)):
+                if not made.counted:
+                    made.unsaid += [
+                        each.name for each in parts if each not in bare and not each.welcome
+                    ]
+                    return made
+            # not one line has room: they are counted, as on other labels
+            return self._without_all_lines([replace(each, spill=False) for each in parts])
+        if not self.has_room(told(shown)):
             return self._unsaid(parts, least)
         for other in range(len(parts)):  # what comes first has its fuller words again
             while other != at and ways[other]:
@@ -391,8 +394,6 @@ class Page:
         needed = [part.kept or part.needed or part.with_count for part in parts]
         for at in sorted(range(len(parts)), key=lambda at: not needed[at]):
             part = parts[at]
-            if part.spill:
-                raise PrintError("no room for a line of the list: take a larger label")
             counted = max(counted, len(part.listed))
             more = _counted(part.listed, (), marked=False)
             told[at] = more if part.listed else part.ways[least[at]]

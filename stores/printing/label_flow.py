@@ -29,8 +29,12 @@ _NARROWEST = 9.0
 """Millimetres: in a narrower gap between two codes stand no words."""
 _NEARLY = 0.5
 """Millimetres that a line stands lower to have the width below a code."""
-_BETWEEN_WORDS = re.compile(r"(?<! x)(?<!^Step)(?<!^\+)(?<!^Rest:) (?!x |·|more)")
-"""Where a line may end: not within ``M6 x 25`` or ``Step 7``, nor before what parts two things."""
+_BETWEEN_WORDS = re.compile(
+    r"(?<! x)(?<!^Step)(?<!^\+)(?<!^Rest:) (?!x |·|more)"
+    r"(?!(?<=\d )(?:\d+/\d|(?:mm|in|ml|g|V|W|A|tpi|BA|BS[FWP]|UN[CF])\b))"
+)
+"""Where a line may end: not within ``M6 x 25``, ``1 1/2 in``, ``1/4 BSF`` or ``Step 7``, nor before
+what parts two things."""
 _AND = " ·"
 
 Words = tuple[str, bool]
@@ -340,14 +344,11 @@ class Page:
             bare = [each for each in parts if each.listed or each.kept or each.needed]
             if len(bare) < len(parts):
                 made = self._without_all_lines(bare)
-                if not made.counted:
-                    made.unsaid += [
-                        each.name for each in parts if each not in bare and not each.welcome
-                    ]
-                    return made
-            # not one line has room: they are counted, as on other labels
-            return self._without_all_lines([replace(each, spill=False) for each in parts])
-        if not self.has_room(told(shown)):
+                made.unsaid += [
+                    each.name for each in parts if each not in bare and not each.welcome
+                ]
+                return made
+        if (part.spill and not shown) or not self.has_room(told(shown)):
             return self._unsaid(parts, least)
         for other in range(len(parts)):  # what comes first has its fuller words again
             while other != at and ways[other]:
@@ -394,6 +395,8 @@ class Page:
         needed = [part.kept or part.needed or part.with_count for part in parts]
         for at in sorted(range(len(parts)), key=lambda at: not needed[at]):
             part = parts[at]
+            if part.spill:
+                raise PrintError("no room for a line of the list: take a larger label")
             counted = max(counted, len(part.listed))
             more = _counted(part.listed, (), marked=False)
             told[at] = more if part.listed else part.ways[least[at]]

@@ -92,12 +92,16 @@ def counted_at(
     right: float, baseline: float, count: str, size: float, measure: Measure, *, room: float = 99.0
 ) -> list[Box]:
     """Give a count that ends at ``right`` with a small "off" behind it, so that no size beside it
-    is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm, to 8 points at least."""
-    off = text_at(right, 0, "off", READ_SIZE, measure, right=True)
-    while size > READ_SIZE and counted_width(count, size, measure) > room:
+    is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm, to 8 points at least;
+    thousands that leave no room for "off" stand alone."""
+    off = [text_at(right, 0, "off", READ_SIZE, measure, right=True)]
+    end = off[0].x - _BEFORE_OFF
+    if counted_width(count, READ_SIZE, measure) > room:
+        off, end = [], right
+    while size > READ_SIZE and measure(count, True, size) > room - (right - end):
         size -= 0.5
-    number = text_at(off.x - _BEFORE_OFF, 0, count, size, measure, bold=True, right=True)
-    return [replace(each, y=baseline - each.baseline) for each in (number, off)]
+    number = text_at(end, 0, count, size, measure, bold=True, right=True)
+    return [replace(each, y=baseline - each.baseline) for each in (number, *off)]
 
 
 _BEFORE_OFF = 0.8

@@ -527,7 +527,11 @@ def test_the_stock_that_would_do_loses_nothing(tmp_path: Path) -> None:
 def test_a_ticket_too_long_for_its_label_counts_the_rest(tmp_path: Path) -> None:
     """It says how many pieces the firm has, of whom, and what would hold it all."""
     lines = tuple(
-        TicketLine(each, f"long shouldered bolt {each} for the selector cover", f"7.{each}")
+        TicketLine(
+            each,
+            f"special long shouldered bolt {each}, castellated, for the selector mechanism cover",
+            f"7.{each}",
+        )
         for each in range(1, 10)
     )
     ticket = BatchTicket("batch 4", "Vale Plating", "bright zinc plate, bake", lines)
@@ -540,4 +544,4 @@ def test_a_ticket_too_long_for_its_label_counts_the_rest(tmp_path: Path) -> None
     for stock in named.split(" or "):
         write_labels([ticket], tmp_path / "b.pdf", stock=stock)
         large = said(tmp_path / "b.pdf")
-        assert all(f"longshoulderedbolt{each}fortheselectorcover" in large for each in range(1, 10))
+        assert all(f"speciallongshoulderedbolt{each},castellated" in large for each in range(1, 10))

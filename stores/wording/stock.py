@@ -237,7 +237,7 @@ def kept_at_least(reply: "KeptAtLeast") -> Said:
     """Return the least that is to be held of a thing."""
     name = name_alone(reply.unit, reply.text)
     if not reply.least:
-        return Said((f"{name}: no least to be held from now on",))
+        return Said((f"{name}: no lowest amount to be held from now on",))
     said = f"{name}: at least {_much(reply.least, reply.unit)} to be held"
     if reply.there < reply.least:
         said += f"; {_much(reply.there, reply.unit)} there now"

@@ -116,7 +116,7 @@ def write_list(reply: "Checklist", path: Path) -> "Printed":
     from stores.printing.checklist import write_checklist
     from stores.wording.marks import plain
     from stores.wording.rebuild import ring
-    from stores.wording.status import standing
+    from stores.wording.status import flag, standing
 
     return write_checklist(
         reply.stages,
@@ -124,6 +124,7 @@ def write_list(reply: "Checklist", path: Path) -> "Printed":
         title=f"Rebuild checklist: {reply.called}",
         date=today(),
         standing=standing,
+        flag=flag,
         oils=reply.oils,
         snags=reply.snags,
         rings=[[plain(line) for line in ring(each)] for each in reply.rings],

@@ -439,12 +439,17 @@ class Item:
         return bool(self.found) and leaves_count_open(self.written)
 
     @property
-    def to_check(self) -> tuple[str, ...]:
-        """What its words left open, as every label and list marks it: "count to check"."""
+    def in_doubt(self) -> tuple[str, ...]:
+        """What its words left open: the count, the kind, the thread."""
         open_ones = ["count"] if self.count_to_check else []
         if not self.learnt and may_leave_doubt(self.as_found.kind, self.as_found.text):
             open_ones += doubts_of(self.written)
-        return tuple(f"{each} to check" for each in open_ones)
+        return tuple(open_ones)
+
+    @property
+    def to_check(self) -> tuple[str, ...]:
+        """The same as every label and list marks it: "count to check"."""
+        return tuple(f"{each} to check" for each in self.in_doubt)
 
     @property
     def wrong(self) -> bool:

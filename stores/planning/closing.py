@@ -215,11 +215,11 @@ def _snag(snag: Snag) -> Unsettled:
 
 @dataclass(frozen=True, slots=True)
 class DayEnd:
-    """What a day leaves behind, for whoever goes on: the steps that are off, ``earlier`` more than
-    those that are named, and what is begun, only finger-tight, mixed up, open and waiting."""
+    """What a day leaves behind, for whoever goes on: the steps that are off, those of ``earlier``
+    days apart, and what is begun, only finger-tight, mixed up, open and waiting."""
 
     off: tuple[Unsettled, ...] = ()
-    earlier: int = 0
+    earlier: tuple[Unsettled, ...] = ()
     finger_tight: tuple[Unsettled, ...] = ()
     begun: tuple[Unsettled, ...] = ()
     mixed_up: tuple[Unsettled, ...] = ()
@@ -230,16 +230,16 @@ class DayEnd:
 def day_end(status: Status, *, since: str = "") -> DayEnd:
     """Return what is off and where, what is only finger-tight, what is open and what waits.
 
-    ``since`` is the day from which steps are named one by one; those before are counted.
+    ``since`` is the day that is handed over: what came off before it is told apart.
     """
     steps = sorted(status.steps.values(), key=lambda each: each.step.number)
     pieces = list(status.joints)
     off = [_off(each) for each in steps if not each.on]
-    named = [
-        one
-        for one in off
-        if one.kind is UnsettledKind.OFF and status.steps[one.step or 0].step.date >= since
-    ]
+    named, earlier = list[Unsettled](), list[Unsettled]()
+    for one in off:
+        if one.kind is UnsettledKind.OFF:
+            of_the_day = status.steps[one.step or 0].step.date >= since
+            (named if of_the_day else earlier).append(one)
     everything = [piece.item for piece in status.listed]
     waits = [
         Unsettled(UnsettledKind.AWAY, where=firm, amounts=tuple(some))
@@ -258,7 +258,7 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
     begun = tuple(one for one in off if one.kind is UnsettledKind.BEGUN)
     return DayEnd(
         tuple(named),
-        len(off) - len(begun) - len(named),
+        tuple(earlier),
         tuple(_finger_tight(piece.item) for piece in pieces if piece.finger_tight),
         begun,
         tuple(one for item in everything for one in _mixed(item)),
@@ -278,7 +278,6 @@ def _off(each: StepStatus) -> Unsettled:
         text=step.part,
         where=step.assembly,
         step=step.number,
-        positions=tuple(dict.fromkeys(item.position for item in items if item.position)),
         to_undo=to_undo,
         how=each.job.reverse if each.job is not None and to_undo else "",
     )

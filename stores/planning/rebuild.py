@@ -7,6 +7,7 @@ sources and flags of each line, torques, tightening order, times, what to buy or
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from stores.model.items import Holding, Item, Job, Step
@@ -24,7 +25,6 @@ from stores.planning.status import (
     StepStatus,
     is_safety,
 )
-from stores.text import beside
 
 if TYPE_CHECKING:
     from stores.handbook.tightening.order import Plan as JointPlan
@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 __all__ = [
     "MINUTES",
     "Chase",
+    "Flag",
+    "FlagKind",
     "Line",
     "Plan",
     "Planned",
@@ -53,6 +55,41 @@ MINUTES = 30
 """What a step is taken to last where nothing is said of it: a guess, and shown as one."""
 
 
+class FlagKind(StrEnum):
+    """What is to be minded of a line or a step."""
+
+    SHORT = "short"
+    ON_ORDER = "on order"
+    RENEW = "renew"
+    OLD_FOR_NEW = "old where new goes on"
+    WRONG = "wrong when found"
+    OTHER_COUNT = "another count was fitted"
+    IN_DOUBT = "in doubt"
+    REPAIR = "to repair"
+    QUARANTINE = "in quarantine"
+    MIXED_UP = "mixed up"
+    UNINSPECTED = "not inspected"
+    OUT_OF_LIMITS = "out of limits"
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """Something to mind: so many pieces ``count``, of so many ``of`` that should be.
+
+    ``text`` is what it is about: why it is renewed, what was found instead, what is in doubt, what
+    it is mixed up with, what was measured. ``item`` is whose it is where a step says it, and
+    ``should`` what ought to be there, or the limits.
+    """
+
+    kind: FlagKind
+    count: int = 0
+    of: int = 0
+    text: str = ""
+    item: str = ""
+    named: str = ""
+    should: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of the checklist: an item to fit, where to take it from, and what to mind.
@@ -62,7 +99,7 @@ class Line:
     """
 
     status: PieceStatus
-    flags: tuple[str, ...]
+    flags: tuple[Flag, ...]
     sources: tuple[str, ...]
     tight: "Tightness | None" = None
     applied: "tuple[Applied, ...]" = ()
@@ -278,29 +315,29 @@ def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "JointPlan":
     return joint_plan(holes, figures.pop() if len(figures) == 1 else None)
 
 
-def _flags(piece: PieceStatus) -> list[str]:
+def _flags(piece: PieceStatus) -> list[Flag]:
     """Return what to mind of a line before it goes on."""
     item = piece.item
-    flags: list[str] = []
+    flags: list[Flag] = []
     if piece.short:
-        flags.append(f"SHORT {piece.short}")
+        flags.append(Flag(FlagKind.SHORT, piece.short))
     if piece.on_order:
-        flags.append(f"{piece.on_order} on order")
+        flags.append(Flag(FlagKind.ON_ORDER, piece.on_order))
     if item.renew:
-        flags.append(f"RENEW: {item.renew}")
+        flags.append(Flag(FlagKind.RENEW, text=item.renew))
     if item.wrong:
-        flags.append(f"WRONG when found: {item.as_found.text}")
+        flags.append(Flag(FlagKind.WRONG, text=item.as_found.text))
     if item.found != item.wanted and not item.wrong:
-        flags.append(f"{item.found} of {item.wanted} were fitted")
-    flags += item.to_check
+        flags.append(Flag(FlagKind.OTHER_COUNT, item.found, item.wanted))
+    flags += [Flag(FlagKind.IN_DOUBT, text=each) for each in item.in_doubt]
     if item.to_repair:
-        flags.append(f"{item.to_repair} to repair")
+        flags.append(Flag(FlagKind.REPAIR, item.to_repair))
     if item.undecided:
-        flags.append(f"{item.undecided} in quarantine")
+        flags.append(Flag(FlagKind.QUARANTINE, item.undecided))
     if item.mixup and not piece.on:
-        flags.append(f"MIXED UP {item.mixed_words}: sort first")
+        flags.append(Flag(FlagKind.MIXED_UP, item.mixed, text=item.mixed_words))
     if piece.uninspected:
-        flags.append("not inspected")
+        flags.append(Flag(FlagKind.UNINSPECTED, piece.uninspected))
     return flags
 
 
@@ -339,7 +376,7 @@ class Planned:
 
     stage: Stage
     unlocks: tuple[int, ...] = ()
-    flags: tuple[str, ...] = ()
+    flags: tuple[Flag, ...] = ()
     bare: tuple[str, ...] = ()
 
     @property
@@ -463,8 +500,8 @@ def plan(
     return Plan(tuple(made.values()), status, made, Beside.of(status, torques, holes))
 
 
-def _amiss(stage: Stage) -> list[str]:
-    """Say what is amiss with a step, whatever it waits for."""
+def _amiss(stage: Stage) -> list[Flag]:
+    """Return what is amiss with a step, whatever it waits for."""
     flags = []
     for line in stage.lines:
         item = line.item
@@ -476,19 +513,18 @@ def _amiss(stage: Stage) -> list[str]:
             )
         if old:
             flags.append(
-                f"{beside(item.ref, item.as_specified.text)} is renewed ({item.renew}), "
-                f"but {old} old "
-                f"{'is' if old == 1 else 'are'} marked for use or fitted"
-            )
+                Flag(FlagKind.OLD_FOR_NEW, old, text=item.renew, item=item.ref,
+                     named=item.as_specified.text)
+            )  # fmt: skip
         if item.wrong:
             flags.append(
-                f"{item.ref}: WRONG when found, {item.as_found.text}; "
-                f"should be {item.as_specified.text}"
-            )
+                Flag(FlagKind.WRONG, text=item.as_found.text, item=item.ref,
+                     should=item.as_specified.text)
+            )  # fmt: skip
         elif item.found != item.wanted:
-            flags.append(f"{item.ref}: {item.found} of {item.wanted} were fitted")
+            flags.append(Flag(FlagKind.OTHER_COUNT, item.found, item.wanted, item=item.ref))
     flags += [
-        f"{point.name}: {point.measured} measured, limits {point.limits}"
+        Flag(FlagKind.OUT_OF_LIMITS, text=point.measured, named=point.name, should=point.limits)
         for point in stage.notes.points
         if point.within is False
     ]

@@ -14,10 +14,10 @@ __all__ = [
     "CAPS",
     "CUT",
     "HOOK",
-    "LABEL_SIZE",
     "LEADING",
     "MIN_SIZE",
     "MM_PER_POINT",
+    "READ_SIZE",
     "Area",
     "Box",
     "Code",
@@ -49,10 +49,11 @@ ASCENT = 0.76
 CAPS = 0.745
 """Height of capitals and figures, of the size of type, with what round ones overshoot on top."""
 MIN_SIZE = 5.5
-"""Points: smaller type is not read at all. Only figures within a drawing go down to this."""
-LABEL_SIZE = 8.0
-"""Points: the smallest type on a label, read at a bench. What has no room is said in less, or
-counted, and the person told to take a larger label."""
+"""Points: smaller type is not read at all. Only the figures of a drawing that has no room for
+larger ones go down to this."""
+READ_SIZE = 8.0
+"""Points: the smallest type on labels and sheets, read at a bench. What has no room on a label is
+said in less, or counted, and the person told to take a larger one."""
 HOOK = 0.21
 """What J and Q reach below the baseline, of the size of type."""
 LEADING = 1.16

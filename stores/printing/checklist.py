@@ -20,9 +20,19 @@ from stores.model.snags import Snag
 from stores.model.work_units import chosen
 from stores.planning.assembling import Applied, CheckPoint, Role
 from stores.planning.figures import Fill, what_goes_in
-from stores.planning.rebuild import HeldUp, Line, Progress, Stage, access_words, progress, total
+from stores.planning.rebuild import (
+    Flag,
+    HeldUp,
+    Line,
+    Progress,
+    Stage,
+    access_words,
+    progress,
+    total,
+)
 from stores.planning.status import State
 from stores.printing.boxes import (
+    READ_SIZE,
     Box,
     Code,
     Frame,
@@ -75,7 +85,7 @@ def tick(done: bool, top: float = AIR) -> Tick:
     return Tick(LEFT + 0.4, top, TICK, TICK, done)
 
 
-def _line_row(line: Line, measure: Measure) -> Slab:
+def _line_row(line: Line, measure: Measure, flag: Callable[[Flag], str]) -> Slab:
     """Give the row: tick, reference, count, what and where it goes, where it lies, torque."""
     item = line.item
     boxes: list[Box] = [Stripe(LEFT, 0, WIDTH, 0.1), tick(line.finished)]
@@ -84,12 +94,8 @@ def _line_row(line: Line, measure: Measure) -> Slab:
     many = counted_at(
         _COUNT, baseline, str(item.wanted), 13.0, measure, room=_COUNT - ref.x - ref.width - 1.0
     )
-    if isinstance(many[0], Text) and many[0].size < 8:
-        ref = text_at(_REF, AIR + 0.9, item.ref, 5.5, measure)
-        room = _COUNT - ref.x - ref.width - 1.0
-        many = counted_at(_COUNT, baseline, str(item.wanted), 13.0, measure, room=room)
     boxes += [ref, *many]
-    texts, end = column(_said(line), WHAT, AIR + 1.05, _WHAT_WIDTH, measure)
+    texts, end = column(_said(line, flag), WHAT, AIR + 1.05, _WHAT_WIDTH, measure)
     boxes += texts
     places, places_end = _places(line, AIR + 1.05, measure)
     boxes += places
@@ -98,7 +104,7 @@ def _line_row(line: Line, measure: Measure) -> Slab:
     return Slab(tuple(boxes), max(end, places_end, torque_end, AIR + TICK) + 1.4)
 
 
-def _said(line: Line) -> list[Words]:
+def _said(line: Line, flag: Callable[[Flag], str]) -> list[Words]:
     """What it is, where it goes, what to mind, what goes in with it, whence its torque."""
     item = line.item
     said = [Words(plain(item.as_specified.text), 11.0, True, 12, f"{item.ref}, what")]
@@ -113,7 +119,7 @@ def _said(line: Line) -> list[Words]:
     if item.work_done:
         told = "; ".join(item.work_done)
         said.append(Words(plain(told), 9.0, False, 6, f"{item.ref}, work done"))
-    flags = " · ".join(plain(flag) for flag in line.flags)
+    flags = " · ".join(plain(flag(each)) for each in line.flags)
     if flags and not line.done:
         said.append(Words(flags, 9.0, True, 10, f"{item.ref}, flags"))
     said += [
@@ -299,7 +305,9 @@ def _framed(paragraphs: list[Words], y: float, measure: Measure) -> Slab:
     return Slab((frame, *inner), end + 0.9)
 
 
-def _step_rows(stage: Stage, measure: Measure) -> tuple[list[Slab], range]:
+def _step_rows(
+    stage: Stage, measure: Measure, flag: Callable[[Flag], str]
+) -> tuple[list[Slab], range]:
     """Give the rows of a step in the order of work, none of which is divided between pages; and
     which of them are a joint: from its first bolt to the picture of how it is tightened."""
     rows = [snag_row(snag, measure) for snag in stage.snags]
@@ -307,7 +315,7 @@ def _step_rows(stage: Stage, measure: Measure) -> tuple[list[Slab], range]:
         rows.append(_job_row(stage.job, measure))
     rows += [_applied_row(each, stage, measure) for each in stage.applied]
     bolts = [at for at, line in enumerate(stage.lines, len(rows)) if line.tight]
-    rows += [_line_row(line, measure) for line in stage.lines]
+    rows += [_line_row(line, measure, flag) for line in stage.lines]
     joint = range(0)
     if stage.joint and not stage.finished:
         joint = range(bolts[0] if bolts else len(rows), len(rows) + 1)
@@ -390,7 +398,7 @@ def _bag(code: str, stage: Stage, shared: Shared, measure: Measure) -> tuple[lis
     if others:
         said = f"with {'step' if len(others) == 1 else 'steps'} {', '.join(others[:3])}"
         said += " …" if len(others) > 3 else ""
-        also = text_at(0, name.y + name.height + 1.0, said, 7.5, measure)
+        also = text_at(0, name.y + name.height + 1.0, said, READ_SIZE, measure)
         width = max(width, also.width)
         boxes.append(also)
     white = drawn.quiet
@@ -566,6 +574,7 @@ def write_checklist(
     title: str,
     date: str,
     standing: Callable[[Stage], str],
+    flag: Callable[[Flag], str],
     oils: Sequence[Fill] = (),
     snags: Sequence[Snag] = (),
     rings: Sequence[Sequence[str]] = (),
@@ -573,7 +582,7 @@ def write_checklist(
     """Write the rebuild checklist as a PDF, upright.
 
     ``title`` heads it; ``date`` says when it was true; ``standing`` what a step waits for or still
-    owes, in a line; ``oils`` are filled in the end, ``snags``
+    owes, in a line, ``flag`` what is to be minded; ``oils`` are filled in the end, ``snags``
     those that hang on no step, to be cleared by then; ``rings`` what to say of each set of orders
     that contradict each other, line by line.
 
@@ -590,6 +599,7 @@ def write_checklist(
         title=title,
         date=date,
         standing=standing,
+        flag=flag,
         oils=oils,
         snags=snags,
         rings=rings,
@@ -604,6 +614,7 @@ def layout_checklist(
     title: str,
     date: str,
     standing: Callable[[Stage], str],
+    flag: Callable[[Flag], str],
     oils: Sequence[Fill] = (),
     snags: Sequence[Snag] = (),
     rings: Sequence[Sequence[str]] = (),
@@ -622,7 +633,7 @@ def layout_checklist(
             flow, plain(lines[0]), [_plain_row(line, measure) for line in lines[1:]], measure
         )
     for stage in stages:
-        _add_stage(flow, stage, shared, measure, standing(stage))
+        _add_stage(flow, stage, shared, measure, standing(stage), flag)
     if snags:
         rows = [snag_row(snag, measure) for snag in snags]
         _add_block(flow, "Before it is closed up: snags", rows, measure)
@@ -681,9 +692,16 @@ def _oil_row(fill: Fill, measure: Measure) -> Slab:
     return Slab(tuple(boxes), max(end, base + 1.0, AIR + TICK) + 1.4)
 
 
-def _add_stage(flow: Flow, stage: Stage, shared: Shared, measure: Measure, standing: str) -> None:
+def _add_stage(
+    flow: Flow,
+    stage: Stage,
+    shared: Shared,
+    measure: Measure,
+    standing: str,
+    flag: Callable[[Flag], str],
+) -> None:
     above = heading(stage, shared, measure, standing)
-    rows, joint = _step_rows(stage, measure)
+    rows, joint = _step_rows(stage, measure, flag)
     again = _heading_again(stage, measure)
     kept = _kept(rows, joint, flow.page - again.height)
     whole = above.height + sum(row.height for row in rows)

@@ -19,6 +19,7 @@ from stores.model.work_units import chosen
 from stores.printing.boxes import (
     LEADING,
     MM_PER_POINT,
+    READ_SIZE,
     Box,
     Frame,
     Measure,
@@ -164,7 +165,7 @@ def _check_scale(width: float, measure: Measure) -> Slab:
     for at in range(6):
         x = left + 10.0 * at
         boxes.append(stroke([(x, 3.2), (x, 6.0)], 0.2))
-        figure = text_at(0, 0, str(10 * at), 7.0, measure, caps=True)
+        figure = text_at(0, 0, str(10 * at), READ_SIZE, measure, caps=True)
         boxes.append(replace(figure, x=x - figure.width / 2, y=0.8))
     beside = width > _BELOW_EACH_OTHER
     x = left + _CHECK_MM + 4.0 if beside else 0.0
@@ -285,22 +286,24 @@ def _split(sizes: Sequence[int], columns: int) -> tuple[int, set[int]]:
         deep += 1
 
 
-def cautions(plan: Plan, width: float, measure: Measure, size: float = 7.5) -> Slab:
+def cautions(
+    plan: Plan, width: float, measure: Measure, size: float = READ_SIZE, *, apart: bool = False
+) -> Slab:
     """Return the cautions, the maker's order first, then what was taken and from where.
 
-    In type of 8 points and more each stands on a line of its own.
+    ``apart``: each stands on a line of its own.
     """
     back = "Loosen: " + " ".join(f"h{hole}" for hole in plan.loosening)
     told = [chosen().turned(caution) for caution in plan.cautions[1:]]
-    more = told if size >= 8.0 else [" ".join(told)]
+    more = told if apart else [" ".join(told)]
     taken = plain("Assumed: " + "; ".join(plan.assumptions) + ".")
     source = plain("Source: " + "; ".join(cite(key) for key in plan.sources) + ".")
     paragraphs = [
         Words(plain(plan.cautions[0]), size, True),
         *(Words(plain(words), size) for words in more),
         Words(back, size, False, 4, "the order of loosening"),
-        Words(taken, max(6.0, size - 1.5), False, 4),
-        Words(source, max(6.0, size - 1.5), False, 5),
+        Words(taken, READ_SIZE, False, 4),
+        Words(source, READ_SIZE, False, 5),
     ]
     boxes, y = column(paragraphs, 0, 1.4, width, measure)
     return Slab((Stripe(0, 0.4, width, 0.2), *boxes), y)
@@ -400,7 +403,7 @@ def tightening_card(plan: Plan, measure: Measure, heading: Heading, page: str = 
         [line, passes(plan, width, measure, 10.0), line, listed(plan, lengths, width, measure)],
         [line, _beside(plan, lengths, width, measure)],
     ):
-        below.append(cautions(plan, width, measure, 8.0))
+        below.append(cautions(plan, width, measure, apart=True))
         words = sum(slab.height for slab in (*top, *below))
         high = min(size[1] - 2 * MARGIN - words, _wanted(plan, width))
         if high >= _LEAST_PICTURE:
@@ -629,7 +632,7 @@ class _HoleCard:
             slabs += [
                 passes(plan, _COLUMN, measure),
                 listed(plan, self.heading.goes_in, _COLUMN, measure),
-                cautions(plan, _COLUMN, measure, 7.0),
+                cautions(plan, _COLUMN, measure),
             ]
         more, y = _stacked(slabs, left, y + self._sign_height(_COLUMN) + 1.5, 1.0)
         edge, top = _stacked([_edge_mark(width, measure)], MARGIN, MARGIN)
@@ -647,7 +650,7 @@ class _HoleCard:
     def _short(self, width: float) -> Slab:
         """The first caution, and that the rest is on the back."""
         turn_back = "Order as a list, passes and all cautions: on the back."
-        words = [Words(plain(self.plan.cautions[0]), 7.5, True), Words(turn_back, 8.0)]
+        words = [Words(plain(self.plan.cautions[0]), READ_SIZE, True), Words(turn_back, 8.0)]
         texts, y = column(words, 0, 1.0, width, self.measure)
         return Slab(tuple(texts), y)
 

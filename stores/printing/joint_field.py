@@ -20,6 +20,7 @@ from stores.printing.boxes import (
     LEADING,
     MIN_SIZE,
     MM_PER_POINT,
+    READ_SIZE,
     Box,
     Frame,
     Measure,
@@ -138,12 +139,12 @@ class HoleLook:
 CARD_LOOKS = tuple(
     HoleLook(size, full, _FAR if ties == 2 else _FURTHEST, ties, boxed=True)
     for full, ties, sizes in (
-        (True, 2, (11.0, 9.0, 7.5, 6.5)),
-        (True, 1, (7.5, 6.5, MIN_SIZE)),
-        (True, 0, (MIN_SIZE,)),
-        (False, 2, (9.0, 6.5)),
-        (False, 1, (6.5, MIN_SIZE)),
-        (False, 0, (MIN_SIZE,)),
+        (True, 2, (11.0, 9.0, READ_SIZE)),
+        (True, 1, (READ_SIZE,)),
+        (True, 0, (READ_SIZE,)),
+        (False, 2, (9.0, READ_SIZE)),
+        (False, 1, (READ_SIZE,)),
+        (False, 0, (READ_SIZE, MIN_SIZE)),
     )
     for size in sizes
 )
@@ -288,8 +289,9 @@ def joint_picture(plan: Plan, width: float, height: float, measure: Measure) -> 
     """Return the picture of a joint in a box so many mm wide and high, from its corner.
 
     The joint keeps its proportions and fills the box; rings too close are moved apart by no more
-    than one ring, and words shrink to 5.5 points. Where what goes in finds no room, the holes'
-    numbers stand alone and the last text's ``lost`` says so.
+    than one ring, and words shrink to 8 points. Where what goes in finds no room, the holes'
+    numbers stand alone and the last text's ``lost`` says so; in a box that is too small for them as
+    well, these are smaller.
 
     Raises:
         PrintError: the box is too small for a ring and a number for each hole.
@@ -316,12 +318,15 @@ def _picture_looks(
     largest = max(_SMALLEST_RING, min(_LARGEST_RING, min(width, height) / 7))
     radii = [largest * (1 - at / 10) for at in range(8)]
     radii = [radius for radius in radii if radius > _SMALLEST_RING] + [_SMALLEST_RING]
-    for full in (True, False) if lengths else (False,):
+    for full, sizes in (
+        *([(True, (9.0, READ_SIZE))] if lengths else []),
+        (False, (9.0, READ_SIZE)),
+        (False, (MIN_SIZE,)),
+    ):
         for moves, further in ((0.0, _NEAR), (0.5, _NEAR), (1.0, _NEAR), (0.5, _FAR)):
-            for radius, size in product(radii, (9.0, 7.5, 6.5, MIN_SIZE)):
-                large = size > MIN_SIZE and size * MM_PER_POINT > 1.2 * radius
-                last = further is _NEAR or size == MIN_SIZE
-                if not large and last and (moves or radius >= _READ_AFAR):
+            for radius, size in product(radii, sizes):
+                last = further is _NEAR or size == sizes[-1]
+                if last and (moves or radius >= _READ_AFAR):
                     yield HoleLook(size, full, further), radius, moves
 
 
@@ -473,7 +478,7 @@ def _block(ring: HoleRing, look: HoleLook, measure: Measure) -> _Block | None:
         boxes = [Frame(0.1, 0.1, wide - 0.2, high - 0.2, 0.2, 0.25 * unit), turn, hole]
         width, height = hole.x + hole.width, max(high, hole.y + hole.height)
     if look.full and ring.words:
-        small = max(MIN_SIZE, 0.88 * size) if look.boxed else size
+        small = max(min(size, READ_SIZE), 0.88 * size) if look.boxed else size
         lines = wrap(ring.words, _WIDEST, small, measure)
         if len(lines) > _MOST_LINES:
             return None

@@ -14,9 +14,9 @@ from stores.printing.boxes import (
     CAPS,
     CUT,
     HOOK,
-    LABEL_SIZE,
     LEADING,
     MM_PER_POINT,
+    READ_SIZE,
     Area,
     Box,
     Measure,
@@ -62,7 +62,7 @@ class _LabelText:
     least: str = ""
     right: bool = False
     largest: float = 9.0
-    smallest: float = LABEL_SIZE
+    smallest: float = READ_SIZE
     caps: bool = False
     never: bool = False
     one_line: bool = False
@@ -358,7 +358,7 @@ def _set_list(
     columns: int,
     measure: Measure,
     largest: float = 9.0,
-    smallest: float = LABEL_SIZE,
+    smallest: float = READ_SIZE,
     *,
     spill: bool = False,
 ) -> _SetList:
@@ -663,7 +663,7 @@ def _for_list(group: _Group, fields: Fields, rest: Area) -> float:
     lines = max((len(listed) for listed in fields.lists.values()), default=0)
     least = min(words.smallest for words in group.words) * MM_PER_POINT * LEADING
     others = len(group.words) * least + _BETWEEN_PARTS + 1e-6
-    return max(0.0, min(rest.height - others, (lines + 0.5) * LABEL_SIZE * MM_PER_POINT * LEADING))
+    return max(0.0, min(rest.height - others, (lines + 0.5) * READ_SIZE * MM_PER_POINT * LEADING))
 
 
 def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Filled) -> None:
@@ -964,7 +964,7 @@ def _run_together(group: _Group) -> list[list[_LabelText]]:
 def _ticks(part: LayoutPart, area: Area, measure: Measure) -> tuple[list[Box], float]:
     """Squares to tick with their words, in as many rows as they need."""
     boxes: list[Box] = []
-    size = max(LABEL_SIZE, min(part.largest, part.height / MM_PER_POINT))
+    size = max(READ_SIZE, min(part.largest, part.height / MM_PER_POINT))
     x, y = area.x, area.y + 0.4
     square = part.height
     for said in part.ticks:

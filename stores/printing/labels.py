@@ -7,7 +7,17 @@ from pathlib import Path
 
 from stores.errors import PrintError
 from stores.model.labels import BatchTicket, BoxIndex, LabelValue, StockPlace
-from stores.printing.boxes import MIN_SIZE, Area, Box, Frame, Measure, Stripe, moved, text_at
+from stores.printing.boxes import (
+    MM_PER_POINT,
+    READ_SIZE,
+    Area,
+    Box,
+    Frame,
+    Measure,
+    Stripe,
+    moved,
+    text_at,
+)
 from stores.printing.files import Printed, put
 from stores.printing.label_layout import Face, Laid, lay_out
 from stores.printing.label_values import fields_of, kind_of
@@ -350,7 +360,7 @@ def _on_sheets(laid: Iterable[tuple[str, Laid, float]], place: _Place) -> Iterat
 
 _REACH = 5
 """Millimetres that a scale goes on both sides of an edge."""
-_FIGURES = 7.5
+_FIGURES = READ_SIZE
 """Points: the figures of a scale, in two rows so that none runs into the next."""
 _INSIDE = 14.0
 """Millimetres from an edge: within it stand the scales of the only label of a page."""
@@ -427,7 +437,8 @@ def _upright_scale(x: float, y: float, offset: float, measure: Measure, *, end: 
         if figure % 2 == 0:
             words = f"{figure:+g}" if figure else "0"
             column_x = 5.2 if figure % 4 == 0 else 9.0
-            boxes.append(text_at(x + column_x, y + at - 1.35, words, _FIGURES, measure, bold=zero))
+            top = y + at - _FIGURES * MM_PER_POINT / 2
+            boxes.append(text_at(x + column_x, top, words, _FIGURES, measure, bold=zero))
     name = y - _REACH - 4.4 if end else y + _REACH + 1.8
     return [*boxes, text_at(x, name, "DOWN", _FIGURES, measure, bold=True)]
 
@@ -477,13 +488,13 @@ def _directions(
     wide, high = stock.sheet_width, stock.sheet_height
     inner = Area(_INSIDE, _INSIDE, wide - 2 * _INSIDE, high - 2 * _INSIDE)
     everything = [words for each in told for words in each]
-    if inner.width >= 50 and _fits(everything, inner, 7.0, measure):
+    if inner.width >= 50 and _fits(everything, inner, READ_SIZE, measure):
         size = _size_for([(inner, everything)], measure)
         return _set(everything, inner, size, measure), []
     label = Area(2.4, 2.0, wide - 4.8, high - 4.0)
     pages: list[list[Words]] = []
     for each in told:
-        if pages and _fits([*pages[-1], *each], label, 7.0, measure):
+        if pages and _fits([*pages[-1], *each], label, READ_SIZE, measure):
             pages[-1] += each
         else:
             pages.append(each)
@@ -501,7 +512,7 @@ def _touches(area: Area, box: Box) -> bool:
 def _size_for(places: Sequence[tuple[Area, Sequence[Words]]], measure: Measure) -> float:
     """Give the largest type, 11 points at most, that all of it fits in."""
     size = 11.0
-    while size > MIN_SIZE and not all(_fits(words, area, size, measure) for area, words in places):
+    while size > READ_SIZE and not all(_fits(words, area, size, measure) for area, words in places):
         size -= 0.5
     return size
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from stores.errors import PrintError
 from stores.planning.pictures import Shot
 from stores.printing.boxes import (
+    READ_SIZE,
     Box,
     Measure,
     Picture,
@@ -91,9 +92,9 @@ def counted_at(
 ) -> list[Box]:
     """Give a count that ends at ``right`` with a small "off" behind it, so that no size beside it
     is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm."""
-    off = text_at(right, 0, "off", 7.5, measure, right=True)
+    off = text_at(right, 0, "off", READ_SIZE, measure, right=True)
     end = off.x - 0.8
-    while size > 5.5 and measure(count, True, size) > room - (right - end):
+    while size > READ_SIZE and measure(count, True, size) > room - (right - end):
         size -= 0.5
     number = text_at(end, 0, count, size, measure, bold=True, right=True)
     return [replace(each, y=baseline - each.baseline) for each in (number, off)]

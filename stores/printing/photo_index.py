@@ -11,6 +11,7 @@ from pathlib import Path
 from stores.errors import BadValue, PrintError, shorten
 from stores.planning.pictures import Shot
 from stores.printing.boxes import (
+    READ_SIZE,
     Area,
     Box,
     Frame,
@@ -422,7 +423,7 @@ def _row(row: Row, paper: Paper, measure: Measure) -> Slab:
     top, said = 1.9, row.assembly or NO_ASSEMBLY
     ref = said[:30]
     size = 10.5
-    while size > 5.5 and measure(str(row.count), True, size) > numbers - _FRONT_GAP - count:
+    while size > READ_SIZE and measure(str(row.count), True, size) > numbers - _FRONT_GAP - count:
         size -= 0.5
     boxes: list[Box] = [
         text_at(numbers - _FRONT_GAP, top, str(row.count), size, measure, bold=True, right=True)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stores.planning.shopping import ShoppingList, Shortage, ToMeasure
+from stores.planning.shopping import AssemblyToInspect, ShoppingList, Shortage, ToMeasure
 from stores.planning.supplies import ConsumableLine
 from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
 from stores.printing.files import INSPECT_FIRST, Printed
@@ -63,16 +63,18 @@ def layout_shopping(
                 flow.add(heading)
             flow.add(row)
     buying = bool(listed.lines or listed.supplies)
-    _add_unseen(listed.measure_first, flow, measure, buying=buying)
+    _add_unseen(listed.to_inspect, flow, measure, buying=buying)
     return flow.finished()
 
 
-def _add_unseen(unseen: Sequence[ToMeasure], flow: Flow, measure: Measure, *, buying: bool) -> None:
-    """What is looked at and measured before anything is bought for it: sheets of their own, with a
-    box to tick and a line to write on."""
+def _add_unseen(
+    unseen: Sequence[AssemblyToInspect], flow: Flow, measure: Measure, *, buying: bool
+) -> None:
+    """What is looked at and measured before anything is bought for it: sheets of their own, by
+    assembly, with a box to tick and a line to write on."""
     if not unseen:
         return
-    pieces = plural(sum(each.quantity for each in unseen), "piece", marks=True)
+    pieces = plural(sum(each.pieces for each in unseen), "piece", marks=True)
     words = [
         Words(f"{INSPECT_FIRST}: {pieces}", 16.0, True, 2, "the heading"),
         Words("Not on the shopping list. Whether to buy is known once they are inspected.", 10.0),
@@ -83,13 +85,18 @@ def _add_unseen(unseen: Sequence[ToMeasure], flow: Flow, measure: Measure, *, bu
     flow.add(Slab(tuple(boxes), end + 3.0))
     head = _unseen_heading(measure)
     flow.add(head)
-    for each in unseen:
-        row = _unseen_row(each, measure)
-        if not flow.fits(row.height):
-            flow.turn()
-            flow.add(_subheading(f"{INSPECT_FIRST}, continued", measure))
-            flow.add(head)
-        flow.add(row)
+    for assembly in unseen:
+        rows = [_unseen_row(each, measure) for each in assembly.lines]
+        name = [_subheading(assembly.where, measure)] if assembly.where else []
+        for at, row in enumerate(rows):
+            above = name if at == 0 else []
+            if not flow.fits(row.height + sum(each.height for each in above)):
+                flow.turn()
+                flow.add(_subheading(f"{INSPECT_FIRST}, continued", measure))
+                flow.add(head)
+                above = name
+            for slab in (*above, row):
+                flow.add(slab)
 
 
 def _unseen_heading(measure: Measure) -> Slab:

@@ -18,7 +18,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from stores.errors import PrintError
-from stores.printing.boxes import LABEL_SIZE, MIN_SIZE
+from stores.printing.boxes import MIN_SIZE, READ_SIZE
 from stores.printing.label_values import FIELDS, KINDS, LISTS
 from stores.resources import places, templates
 from stores.text import path_of
@@ -433,7 +433,7 @@ class LayoutPart:
     fields: tuple[str, ...] = ()
     ticks: tuple[str, ...] = ()
     largest: float = 9.0
-    smallest: float = LABEL_SIZE
+    smallest: float = READ_SIZE
     bold: bool = False
     cut: str = "end"
     share: float = 1.0
@@ -601,7 +601,7 @@ def _part(keys: Keys, kind: str) -> LayoutPart:
         found = " and ".join(what) or "none of them"
         raise keys.fault("text", f"one of {', '.join(_WHAT)} says what goes here; found {found}")
     said = what[0]
-    largest, smallest = keys.pair("size", MIN_SIZE, 200, (9.0, LABEL_SIZE))
+    largest, smallest = keys.pair("size", MIN_SIZE, 200, (9.0, READ_SIZE))
     if smallest > largest:
         raise keys.fault("size", "the largest comes first, then the smallest")
     text, height = "", 0.0

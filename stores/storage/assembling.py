@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import Connection, Row, case, func, select
+from sqlalchemy import Connection, Row, case, select
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import ActKind, PlaceKind
@@ -24,7 +24,7 @@ from stores.planning.assembling import (
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
 from stores.storage.carried import Changes, before, carried, keep
-from stores.storage.corrections import ITEMS, STEPS, step_numbered_then
+from stores.storage.corrections import ITEMS, STEPS, lines_now, step_numbered_then, steps_now
 from stores.storage.rebuild import StepChoiceRow
 from stores.storage.stock import StockNeedRow
 from stores.storage.tables import ActRow, DescriptionRow, MovementRow, PlaceRow
@@ -151,11 +151,15 @@ def read_refits(connection: Connection, machine: int) -> Refits:
 
 def _said(connection: Connection, machine: int) -> "_Said":
     return carried(
-        connection, "said for refit", machine, SAID_FOR_REFIT, lambda: _Said.of(connection, machine)
+        connection,
+        "said for refit",
+        machine,
+        _SAID_FOR_REFIT,
+        lambda: _Said.of(connection, machine),
     )
 
 
-SAID_FOR_REFIT = frozenset(
+_SAID_FOR_REFIT = frozenset(
     (
         "check_point",
         "checked",
@@ -180,9 +184,8 @@ class _Said:
     applied: Collection[Applied]
     takes: Collection[TakesSaid]
     points: Collection[CheckPoint]
-    signed: Collection[Row[Any]]
-    minutes: Mapping[int, int | None]
-    access: Mapping[int, tuple[bool, int | None]]
+    signed: Collection["_OfStep"]
+    chosen: "_Chosen"
     tightened: Collection[tuple[int, Tightened]]
 
     @classmethod
@@ -190,30 +193,53 @@ class _Said:
         """Read it."""
         fallen = reversed_acts(connection)
         applied: dict[tuple[int, int, str], Applied] = {}
-        for row in _of_steps(connection, FittingRow, machine, fallen, line=True):
-            one = Applied(row.step, row.item_line or 0, row.kind, row.text)
+        for each in _of_steps(connection, FittingRow, machine, line=True):
+            one = Applied(each.step, each.line, each.row.kind, each.row.text)
             applied.pop((one.step, one.line, one.kind), None)
             if one.text:
                 applied[one.step, one.line, one.kind] = one
-        choices = _of_steps(connection, StepChoiceRow, machine, fallen)
-        now = _numbers_now(connection, machine, choices)
-        minutes: dict[int, int | None] = {}
-        access: dict[int, tuple[bool, int | None]] = {}
-        for row in choices:
-            if row.name == "minutes":
-                minutes[row.step] = int(row.value) if row.value else None
-            elif row.name == "access":
-                number = now.get(row.id)
-                access[row.step] = bool(row.value), None if number == row.step else number
         return cls(
             list(applied.values()),
-            _takes(connection, machine, fallen),
+            _takes(connection, machine),
             _points(connection, machine, fallen),
-            _of_steps(connection, SignatureRow, machine, fallen),
-            minutes,
-            access,
+            _of_steps(connection, SignatureRow, machine),
+            _chosen(connection, machine),
             _tightened(connection, machine, fallen),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """What was chosen for steps: the minutes each takes, and whether it came off for access only,
+    to which step."""
+
+    minutes: Mapping[int, int | None]
+    access: Mapping[int, tuple[bool, int | None]]
+
+
+def _chosen(connection: Connection, machine: int) -> _Chosen:
+    return carried(
+        connection,
+        "chosen for steps",
+        machine,
+        ("correction", "step", "step_choice"),
+        lambda: _read_chosen(connection, machine),
+    )
+
+
+def _read_chosen(connection: Connection, machine: int) -> _Chosen:
+    choices = _of_steps(connection, StepChoiceRow, machine)
+    now = _numbers_now(connection, machine, [each.row for each in choices])
+    minutes: dict[int, int | None] = {}
+    access: dict[int, tuple[bool, int | None]] = {}
+    for each in choices:
+        row, step = each.row, each.step
+        if row.name == "minutes":
+            minutes[step] = int(row.value) if row.value else None
+        elif row.name == "access":
+            number = now.get(row.id)
+            access[step] = bool(row.value), None if number == step else number
+    return _Chosen(minutes, access)
 
 
 def _refits(said: _Said, fitted: Mapping[int, Row[Any]]) -> Refits:
@@ -235,19 +261,20 @@ def _refits(said: _Said, fitted: Mapping[int, Row[Any]]) -> Refits:
     for row in fitted.values():
         by_step[row.step_id] = max(row.act, by_step.get(row.step_id, 0))
     signed: dict[tuple[int, Role], Signature] = {}
-    for row in said.signed:
-        if row.act_id < by_step.get(row.of_step, 0):
+    for each in said.signed:
+        row = each.row
+        if row.act_id < by_step.get(each.of_step, 0):
             continue
         role = Role(row.role)
-        signed[row.step, role] = Signature(
-            row.step, role, row.name, local_day(row.happened_at), row.note
+        signed[each.step, role] = Signature(
+            each.step, role, row.name, local_day(row.happened_at), row.note
         )
     for by in signed.values():
         add(by.step, signatures=(*_now(steps, by.step).signatures, by))
 
-    for step, minutes in said.minutes.items():
+    for step, minutes in said.chosen.minutes.items():
         add(step, minutes=minutes)
-    for step, (only, to) in said.access.items():
+    for step, (only, to) in said.chosen.access.items():
         add(step, access_only=only, access_to=to)
     tight = {
         one.item: one
@@ -259,7 +286,7 @@ def _refits(said: _Said, fitted: Mapping[int, Row[Any]]) -> Refits:
 
 def read_access(connection: Connection, machine: int) -> dict[int, int | None]:
     """Return the steps that came off for access only, with the step that each made way for."""
-    access = _said(connection, machine).access
+    access = _chosen(connection, machine).access
     return {step: to for step, (only, to) in access.items() if only}
 
 
@@ -302,53 +329,60 @@ def _now(steps: dict[int, StepNotes], step: int) -> StepNotes:
     return steps.get(step, StepNotes())
 
 
+@dataclass(frozen=True, slots=True)
+class _OfStep:
+    """A standing row that hangs on a step, as that reads now: its number, the step ``of_step`` that
+    it reads as, and the number of the line of it, 0 for none."""
+
+    row: Row[Any]
+    step: int
+    of_step: int
+    line: int
+
+
 def _of_steps(
-    connection: Connection,
-    table: type[SQLModel],
-    machine: int,
-    fallen: Collection[int],
-    *,
-    line: bool = False,
-) -> list[Any]:
-    """Read the standing rows of a table that hang on standing steps, the oldest first."""
+    connection: Connection, table: type[SQLModel], machine: int, *, line: bool = False
+) -> list[_OfStep]:
+    """Read the standing rows of a table that hang on standing steps of a machine, the oldest
+    first; ``line``: a line's row is of the step that the line was put right to."""
+    fallen = reversed_acts(connection)
     rows = table.__table__  # type: ignore[attr-defined]
-    columns = [rows, STEPS.c.number.label("step"), STEPS.c.act_id.label("step_act")]
-    columns.append(STEPS.c.as_id.label("of_step"))
-    of: Any = rows.c.step_id
-    columns += [col(ActRow.happened_at)]
-    whence: Any = rows
-    if line:  # a line is of the step that it was put right to
-        columns.append(ITEMS.c.line.label("item_line"))
-        whence = rows.outerjoin(ITEMS, ITEMS.c.id == rows.c.item_id)
-        of = func.coalesce(ITEMS.c.step_id, rows.c.step_id)
-    statement = (
-        select(*columns)
-        .select_from(whence)
-        .join(STEPS, STEPS.c.id == of)
+    found: Any = connection.execute(
+        select(rows, col(ActRow.happened_at))
         .join(ActRow, col(ActRow.id) == rows.c.act_id)
-        .where(STEPS.c.machine_id == machine)
         .order_by(rows.c.id)
     )
-    found: Any = connection.execute(statement)
-    return [row for row in found if row.act_id not in fallen and row.step_act not in fallen]
+    standing = [row for row in found if row.act_id not in fallen]
+    lines: dict[int, Row[Any]] = {}
+    if line:
+        lines = lines_now(connection, {row.item_id for row in standing if row.item_id is not None})
+    hung = [(row, lines.get(row.item_id) if line else None) for row in standing]
+    steps = steps_now(connection, {(of or row).step_id for row, of in hung} - {None})
+    of_machine = []
+    for row, of in hung:
+        step = steps.get((of or row).step_id)
+        if step is not None and step.machine_id == machine and step.act_id not in fallen:
+            of_machine.append(_OfStep(row, step.number, step.as_id, of.line if of else 0))
+    return of_machine
 
 
-def _takes(connection: Connection, machine: int, fallen: Collection[int]) -> list[TakesSaid]:
+def _takes(connection: Connection, machine: int) -> list[TakesSaid]:
     """Return how much goes in, as it was said last; 0 leaves it to the rule."""
-    rows = _of_steps(connection, StockNeedRow, machine, fallen, line=True)
+    rows = _of_steps(connection, StockNeedRow, machine, line=True)
     if not rows:
         return []
     texts: Any = connection.execute(
         select(col(DescriptionRow.id), col(DescriptionRow.text)).where(
-            col(DescriptionRow.id).in_(sorted({row.description_id for row in rows}))
+            col(DescriptionRow.id).in_(sorted({each.row.description_id for each in rows}))
         )
     )
     names = {number: text for number, text in texts}  # noqa: C416 - typed rows
     newest: dict[tuple[int, int, str], TakesSaid] = {}
-    for row in rows:
+    for each in rows:
+        row = each.row
         name = name_alone(row.unit, names[row.description_id])
-        newest[row.step, row.item_line or 0, name] = TakesSaid(
-            row.step, row.item_line or 0, name, row.unit, Fraction(row.quantity, 1000), row.basis
+        newest[each.step, each.line, name] = TakesSaid(
+            each.step, each.line, name, row.unit, Fraction(row.quantity, 1000), row.basis
         )
     return [said for said in newest.values() if said.quantity]
 
@@ -356,13 +390,13 @@ def _takes(connection: Connection, machine: int, fallen: Collection[int]) -> lis
 def _points(connection: Connection, machine: int, fallen: Collection[int]) -> list[CheckPoint]:
     points: dict[tuple[int, str], CheckPoint] = {}
     keys: dict[int, tuple[int, str]] = {}
-    for row in _of_steps(connection, CheckPointRow, machine, fallen):
-        key = (row.step, row.key)
+    for each in _of_steps(connection, CheckPointRow, machine):
+        row, key = each.row, (each.step, each.row.key)
         keys[row.id] = key
         points.pop(key, None)
         if row.unit:
             points[key] = CheckPoint(
-                row.id, row.step, row.name, _thousandth(row.low), _thousandth(row.high), row.unit,
+                row.id, each.step, row.name, _thousandth(row.low), _thousandth(row.high), row.unit,
                 row.source,
             )  # fmt: skip
     measured: Any = connection.execute(

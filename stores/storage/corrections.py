@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, Integer, Text, and_, column, select, text, union
+from sqlalchemy import Connection, Integer, Row, Text, and_, column, select, text, union
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.items import RANKS_APART
@@ -35,7 +35,7 @@ from stores.storage.as_read import (
     as_written,
     newest,
 )
-from stores.storage.balances import among
+from stores.storage.balances import among, of_numbers
 from stores.storage.carried import carried
 from stores.storage.seldom import has_rows
 from stores.storage.tables import (
@@ -65,9 +65,11 @@ __all__ = [
     "given_numbers",
     "hangs_on",
     "items_corrected_to",
+    "lines_now",
     "perhaps",
     "perhaps_read_as",
     "step_numbered_then",
+    "steps_now",
     "tables_of",
 ]
 
@@ -219,6 +221,42 @@ def tables_of(
     corrected = ever.get(subject, frozenset()).intersection(numbers)
     parts = [(_AS_WRITTEN, set(numbers) - corrected), (_AS_READ, corrected)]
     return [(_tables(machines, assemblies, rows), mine) for rows, mine in parts if mine]
+
+
+def steps_now(connection: Connection, steps: Collection[int]) -> dict[int, Row[Any]]:
+    """Return how steps, by row, read now: ``number``, ``machine_id``, the act that wrote each down,
+    and the step ``as_id`` that it reads as.
+
+    Rows that hang on steps or lines are read first, and these by their numbers: joined from
+    outside, a table as it reads now is made whole first, and is long to say to a database.
+    """
+    return {
+        row.id: row
+        for tables, mine in tables_of(connection, "step", steps)
+        for row in of_numbers(connection, _steps_now(tables), tables.steps.c.id, mine)
+    }
+
+
+def lines_now(connection: Connection, lines: Collection[int]) -> dict[int, Row[Any]]:
+    """Return how lines, by row, read now: ``line``, ``step_id`` and ``machine_id``, and the act
+    that wrote each down."""
+    return {
+        row.id: row
+        for tables, mine in tables_of(connection, "item", lines)
+        for row in of_numbers(connection, _lines_now(tables), tables.items.c.id, mine)
+    }
+
+
+@cache
+def _steps_now(tables: Tables) -> Any:
+    steps = tables.steps
+    return select(steps.c.id, steps.c.number, steps.c.machine_id, steps.c.act_id, steps.c.as_id)
+
+
+@cache
+def _lines_now(tables: Tables) -> Any:
+    items = tables.items
+    return select(items.c.id, items.c.act_id, items.c.machine_id, items.c.line, items.c.step_id)
 
 
 @dataclass(frozen=True)

@@ -15,10 +15,10 @@ from stores.storage.balances import NUMBERS, among, of_numbers
 from stores.storage.corrections import (
     ITEMS,
     STEPS,
-    Tables,
     ever_corrected,
+    lines_now,
     perhaps_read_as,
-    tables_of,
+    steps_now,
 )
 from stores.storage.items import read_steps
 from stores.storage.machines import machine_numbers, read_machines
@@ -170,22 +170,11 @@ def kept_files(connection: Connection) -> list[KeptFile]:
 def _filings(
     connection: Connection, numbers: list[int], gone: frozenset[int]
 ) -> dict[int, dict[tuple[Any, ...], Filed]]:
-    # One after another by their numbers: joined from outside, a table as it reads now was made
-    # whole first, 35 ms a picture of a record of 20,000 lines.
     rows = of_numbers(connection, _rows_of_filings(), col(FilingRow.picture_id), numbers)
     rows.sort(key=lambda row: row.id)
-    of_items = {row.item_id for row in rows if row.item_id is not None}
-    lines = {
-        row.id: row
-        for tables, mine in tables_of(connection, "item", of_items)
-        for row in of_numbers(connection, _lines_filed(tables), tables.items.c.id, mine)
-    }
+    lines = lines_now(connection, {row.item_id for row in rows if row.item_id is not None})
     of_steps = {row.step_id for row in (*rows, *lines.values()) if row.step_id is not None}
-    steps = {
-        row.id: row
-        for tables, mine in tables_of(connection, "step", of_steps)
-        for row in of_numbers(connection, _steps_filed(tables), tables.steps.c.id, mine)
-    }
+    steps = steps_now(connection, of_steps)
     bags = place_names(connection, {row.place_id for row in rows if row.place_id is not None})
     found: dict[int, dict[tuple[Any, ...], Filed]] = {}
     for row in rows:
@@ -208,18 +197,6 @@ def _filings(
 def _rows_of_filings() -> Any:
     table: Any = FilingRow.__table__  # type: ignore[attr-defined]
     return select(table).order_by(table.c.id)
-
-
-@cache
-def _lines_filed(tables: Tables) -> Any:
-    items = tables.items
-    return select(items.c.id, items.c.line, items.c.step_id)
-
-
-@cache
-def _steps_filed(tables: Tables) -> Any:
-    steps = tables.steps
-    return select(steps.c.id, steps.c.number, steps.c.act_id, steps.c.as_id)
 
 
 def pictures_of(

@@ -1,6 +1,7 @@
 """The order of a rebuild and its times, as a person said them, and what was refitted when."""
 
 from datetime import date
+from typing import Any
 
 from sqlalchemy import Connection, select
 from sqlmodel import Field, SQLModel, col
@@ -9,7 +10,7 @@ from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.order import Said
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.carried import carried
-from stores.storage.corrections import ITEMS, STEPS
+from stores.storage.corrections import ITEMS, steps_now
 from stores.storage.tables import ActRow, MovementRow, PlaceRow
 from stores.text import local_day
 
@@ -62,36 +63,30 @@ def stated_precedence(connection: Connection, machine: int) -> list[Said]:
 
 
 def _stated_precedence(connection: Connection, machine: int) -> list[Said]:
-    first, then = STEPS.alias("first_step"), STEPS.alias("then_step")
+    link: Any = RefitLinkRow.__table__  # type: ignore[attr-defined]
     rows = standing(
         connection,
-        select(
-            col(RefitLinkRow.act_id),
-            col(RefitLinkRow.kind),
-            col(RefitLinkRow.reason),
-            col(ActRow.happened_at),
-            first.c.number.label("first_step"),
-            then.c.number.label("then_step"),
-            first.c.act_id.label("first_act"),
-            then.c.act_id.label("then_act"),
-        )
-        .join(first, first.c.id == col(RefitLinkRow.first_id))
-        .join(then, then.c.id == col(RefitLinkRow.then_id))
-        .join(ActRow, col(ActRow.id) == col(RefitLinkRow.act_id))
-        .where(first.c.machine_id == machine, then.c.machine_id == machine)
-        .order_by(col(RefitLinkRow.id)),
+        select(link, col(ActRow.happened_at))
+        .join(ActRow, col(ActRow.id) == link.c.act_id)
+        .order_by(link.c.id),
+    )
+    steps = steps_now(
+        connection, {number for row in rows for number in (row.first_id, row.then_id)}
     )
     fallen = reversed_acts(connection)
     said: dict[frozenset[int], Said] = {}
     for row in rows:
-        if fallen & {row.first_act, row.then_act}:
+        first, then = steps[row.first_id], steps[row.then_id]
+        if (first.machine_id, then.machine_id) != (machine, machine):
             continue
-        pair = frozenset((row.first_step, row.then_step))
+        if fallen & {first.act_id, then.act_id}:
+            continue
+        pair = frozenset((first.number, then.number))
         said.pop(pair, None)
         if row.kind:
             said[pair] = Said(
-                row.first_step,
-                row.then_step,
+                first.number,
+                then.number,
                 row.kind == "free",
                 row.reason,
                 local_day(row.happened_at),

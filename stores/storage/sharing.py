@@ -9,15 +9,15 @@ from collections.abc import Collection, Iterator
 from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, func, null, select, union
+from sqlalchemy import Connection, func, not_, null, select, union
 from sqlmodel import col
 
 from stores.model.items import Description, Step
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import NUMBERS, among
 from stores.storage.carried import Changes, carried
-from stores.storage.corrections import ITEMS, CorrectionRow
-from stores.storage.items import DESCRIBED, described, of_machine, read_steps
+from stores.storage.corrections import CorrectionRow, ever_corrected, lines_now
+from stores.storage.items import DESCRIBED, described, read_steps
 from stores.storage.machines import kept_for_parts
 from stores.storage.moment import answered, answered_each
 from stores.storage.tables import DescriptionRow, ItemRow, SpecificationRow
@@ -167,17 +167,24 @@ def steps_to_refit(connection: Connection, machine: int) -> list[Step]:
     """Return the steps of a machine with a line that goes back on: of one that is kept for parts
     those alone that are wanted back."""
     gone = reversed_acts(connection)
-    rows: Any = connection.execute(
-        select(ITEMS.c.act_id, ITEMS.c.step_id).where(
-            ITEMS.c.id.in_(of_machine(machine, loose=False)),
-            ITEMS.c.machine_id == machine,
-            ITEMS.c.step_id.is_not(None),
+    corrected = ever_corrected(connection).rows.get("item", frozenset())
+    line: Any = ItemRow.__table__  # type: ignore[attr-defined]
+    written: Any = connection.execute(
+        select(line.c.step_id, line.c.act_id, line.c.machine_id)
+        .where(
+            line.c.machine_id == machine,
+            line.c.step_id.is_not(None),
+            not_(among(line.c.id, corrected)),
         )
+        .distinct()
     )
     back = kept_for_parts(connection).get(machine)
     wanted = {
         row.step_id
-        for row in rows
-        if row.act_id not in gone and (back is None or row.step_id in back)
+        for row in (*written, *lines_now(connection, corrected).values())
+        if row.machine_id == machine
+        and row.step_id is not None
+        and row.act_id not in gone
+        and (back is None or row.step_id in back)
     }
     return list(read_steps(connection, wanted).values())

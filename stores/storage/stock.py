@@ -14,7 +14,7 @@ from stores.planning.sharing import Reserved
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
 from stores.storage.carried import carried
-from stores.storage.corrections import ITEMS, MACHINES, STEPS
+from stores.storage.corrections import ITEMS, MACHINES, STEPS, steps_now
 from stores.storage.items import read_items
 from stores.storage.moment import answered
 from stores.storage.tables import ActRow, DescriptionRow, ItemRow
@@ -198,39 +198,43 @@ def _read_reservations(connection: Connection) -> list[Reservation]:
             col(row.step_id),
             col(row.quantity),
             MACHINES.c.name,
-            STEPS.c.as_id,
-            STEPS.c.number,
             col(ActRow.happened_at),
         )
         .select_from(row)
         .join(MACHINES, MACHINES.c.id == col(row.machine_id))
         .join(ActRow, col(ActRow.id) == col(row.act_id))
-        .join(STEPS, STEPS.c.id == col(row.step_id), isouter=True)
         .order_by(col(row.id)),
     ):
         newest[each.item_id, each.machine_id, each.step_id] = each
     if not newest:
         return []
-    said: dict[tuple[int, int, int | None], list[Any]] = {}
-    for each in newest.values():
-        if each.quantity:
-            said.setdefault((each.item_id, each.machine_id, each.as_id), []).append(each)
     drawn = standing(
         connection,
         select(
             col(used.act_id),
             col(used.item_id),
             col(used.machine_id),
+            col(used.step_id),
             col(used.quantity),
-            STEPS.c.as_id,
-        )
-        .select_from(used)
-        .join(STEPS, STEPS.c.id == col(used.step_id), isouter=True),
+        ),
     )
+    steps = steps_now(connection, {each.step_id for each in (*newest.values(), *drawn)} - {None})
+
+    def read_as(step: int | None) -> int | None:
+        return steps[step].as_id if step else None
+
+    def number_of(step: int | None) -> int:
+        return steps[step].number if step else 0
+
+    said: dict[tuple[int, int, int | None], list[Any]] = {}
+    for each in newest.values():
+        if each.quantity:
+            key = each.item_id, each.machine_id, read_as(each.step_id)
+            said.setdefault(key, []).append(each)
     left = {key: each.quantity for key, each in newest.items()}
     for use in drawn:
         todo = use.quantity
-        for step in dict.fromkeys((use.as_id, None)):
+        for step in dict.fromkeys((read_as(use.step_id), None)):
             for one in said.get((use.item_id, use.machine_id, step), ()):
                 if use.act_id > one.act_id:
                     key = (one.item_id, one.machine_id, one.step_id)
@@ -239,7 +243,7 @@ def _read_reservations(connection: Connection) -> list[Reservation]:
                     todo -= some
     return [
         Reservation(
-            item, ones[-1].name, ones[-1].number or 0, sum(one.quantity for one in ones),
+            item, ones[-1].name, number_of(ones[-1].step_id), sum(one.quantity for one in ones),
             sum(left[one.item_id, one.machine_id, one.step_id] for one in ones),
             local_day(max(one.happened_at for one in ones)),
             tuple(one.step_id for one in ones if one.step_id),

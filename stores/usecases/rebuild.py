@@ -18,6 +18,7 @@ from stores.planning.assembling import Refits
 from stores.planning.order import Arranged, LinkReason, Said
 from stores.planning.rebuild import (
     Chase,
+    Flag,
     Line,
     Plan,
     Planned,
@@ -788,7 +789,7 @@ class PlannedStep:
     waits_for: tuple[Blocker, ...]
     still_to_do: tuple[Blocker, ...]
     unlocks: tuple[int, ...]
-    flags: tuple[str, ...]
+    flags: tuple[Flag, ...]
     no_torque_figure: tuple[str, ...]
     minutes: int
     minutes_guessed: bool
@@ -1044,7 +1045,7 @@ class ListedLine:
     on_order: int
     away: int
     left_over: int
-    flags: tuple[str, ...]
+    flags: tuple[Flag, ...]
     sources: tuple[str, ...]
     torque: TorqueOfLine | None
     goes_in: "tuple[Applied, ...]"

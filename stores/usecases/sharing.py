@@ -25,7 +25,7 @@ from stores.planning.sharing import (
 )
 from stores.planning.status import arranged_steps
 from stores.storage import Writer
-from stores.storage.assembling import SAID_FOR_REFIT, read_access
+from stores.storage.assembling import read_access
 from stores.storage.carried import Changes, carried
 from stores.storage.items import loose_descriptions, read_items
 from stores.storage.machines import Machine, read_machines
@@ -213,4 +213,6 @@ def _turns(connection: Connection, machine: Machine) -> dict[int, int]:
     return carried(connection, "turns", machine.number, _ORDERED_BY, work, mended)
 
 
-_ORDERED_BY = SAID_FOR_REFIT | {"job", "machine", "refit_link", "setting"}
+_ORDERED_BY = frozenset(
+    ("correction", "item", "job", "machine", "refit_link", "setting", "step", "step_choice")
+)

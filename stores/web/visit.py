@@ -30,6 +30,7 @@ from stores.web.guard import Rules, device_of, static_version
 from stores.web.spoken import on_form, spoken
 from stores.web.uploads import KEPT_FOR, MOST_KEPT, Held, Holding, put_down
 from stores.wording import Line, Lines, Listing, Said
+from stores.wording.status import flag
 
 __all__ = ["House", "Link", "Told", "Visit", "path_to"]
 
@@ -125,6 +126,7 @@ class House:
         )
         self.pages.filters["spoken"] = spoken
         self.pages.filters["sources"] = _sources
+        self.pages.filters["flag"] = flag
         self.pages.filters["inlined"] = _inlined
         self.pages.filters["figure"] = _figure
         self.pages.filters["besides"] = _besides

@@ -1,6 +1,6 @@
 """The end of a day and the end of the job in words."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from stores.planning.closing import DayEnd, KnownCopies, Turn, Unsettled, UnsettledKind
 from stores.planning.places import moved_words
@@ -76,11 +76,24 @@ def _away(one: Unsettled) -> str:
 
 
 def _step_off(one: Unsettled) -> str:
-    seats = f" @ {', '.join(one.positions)}" if one.positions else ""
-    undo = ""
-    if one.to_undo:
-        undo = ", to be undone" + (f": {one.how}" if one.how else "")
-    return f"step {one.step} {one.where}: {one.text}{seats}{undo}"
+    return f"step {one.step} {one.where}: {one.text}{_to_undo(one)}"
+
+
+def _to_undo(one: Unsettled) -> str:
+    if not one.to_undo:
+        return ""
+    return ", to be undone" + (f": {one.how}" if one.how else "")
+
+
+def _steps_by_assembly(steps: Iterable[Unsettled]) -> tuple[str, ...]:
+    """Return steps that are off, a line to each assembly."""
+    by_assembly: dict[str, list[str]] = {}
+    for one in steps:
+        by_assembly.setdefault(one.where, []).append(f"{one.step} {one.text}{_to_undo(one)}")
+    return tuple(
+        f"{assembly}: {'step' if len(mine) == 1 else 'steps'} {'; '.join(mine)}"
+        for assembly, mine in by_assembly.items()
+    )
 
 
 _UNSETTLED: dict[UnsettledKind, Callable[[Unsettled], str]] = {
@@ -130,11 +143,10 @@ def _only_finger_tight(one: Unsettled) -> str:
 
 def day_lists(left: DayEnd) -> dict[str, tuple[str, ...]]:
     """Return what a day leaves behind, lines under their headings."""
-    off = [*map(unsettled, left.off)]
-    if left.earlier:
-        off.append(f"{'and ' if off else ''}{plural(left.earlier, 'step')} from before")
+    before = {"Off from before": _steps_by_assembly(left.earlier)} if left.earlier else {}
     return {
-        "Off": tuple(off),
+        "Off": tuple(map(unsettled, left.off)),
+        **before,
         "Only finger-tight": tuple(map(_only_finger_tight, left.finger_tight)),
         "Begun and not finished": tuple(map(unsettled, left.begun)),
         "Mixed up": tuple(map(unsettled, left.mixed_up)),

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from stores.planning.timing import Held
 from stores.wording.figures import passes
 from stores.wording.marks import quoted, to_type
-from stores.wording.status import briefs, held_up, said
+from stores.wording.status import briefs, flag, held_up, said
 
 __all__ = [
     "HINTS",
@@ -309,8 +309,8 @@ def amiss(reply: Ahead) -> list[Shown]:
         for snag in reply.snags_of_no_step
     ]
     for each in reply.steps:
-        flags = [*each.flags, *(f"still to {said(one)}" for one in each.still_to_do)]
-        words += [f"Step {each.step}: {flag}" for flag in flags]
+        flags = [*map(flag, each.flags), *(f"still to {said(one)}" for one in each.still_to_do)]
+        words += [f"Step {each.step}: {words_of}" for words_of in flags]
     bare = [ref for each in reply.steps for ref in each.no_torque_figure]
     if bare:
         more = f" and {len(bare) - 16} more" if bare[16:] else ""
@@ -458,7 +458,7 @@ def _line(line: Line) -> list[Shown]:
     tail = [*line.sources] if not line.done else [line.left.words] if line.left else []
     tail += [f"with {each.words}" for each in line.applied]
     tail += item.work_done
-    tail += line.flags if not line.done else []
+    tail += map(flag, line.flags) if not line.done else []
     if tail:
         lines.append(Shown("; ".join(tail), indent, indent))
     if line.tight and not line.finished:

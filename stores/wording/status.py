@@ -3,11 +3,11 @@
 from collections.abc import Callable, Iterable
 
 from stores.model.ledger import Condition
-from stores.planning.rebuild import HeldUp, Stage
+from stores.planning.rebuild import Flag, FlagKind, HeldUp, Stage
 from stores.planning.status import Blocker, BlockerKind, State
-from stores.text import counted, day_words, many
+from stores.text import beside, counted, day_words, many
 
-__all__ = ["awaited", "briefs", "held_up", "said", "standing"]
+__all__ = ["awaited", "briefs", "flag", "held_up", "said", "standing"]
 
 
 def said(blocker: Blocker) -> str:
@@ -51,6 +51,35 @@ _WORDS: dict[BlockerKind, Callable[[Blocker], str]] = {
     BlockerKind.MEASURE: lambda one: f"the {one.text} of step {one.step}",
     BlockerKind.CORRECT: lambda one: f"the {one.text} of step {one.step}, out of its limits",
     BlockerKind.SIGN: lambda one: f"by a second person: step {one.step} {one.text}",
+}
+
+
+def flag(one: Flag) -> str:
+    """Return what to mind of a line or a step: ``SHORT 2``, ``MIXED UP with 2.3: sort first``."""
+    words = _FLAGS[one.kind](one)
+    return f"{one.item}: {words}" if one.item and not one.named else words
+
+
+_FLAGS: dict[FlagKind, Callable[[Flag], str]] = {
+    FlagKind.SHORT: lambda one: f"SHORT {one.count}",
+    FlagKind.ON_ORDER: lambda one: f"{one.count} on order",
+    FlagKind.RENEW: lambda one: f"RENEW: {one.text}",
+    FlagKind.OLD_FOR_NEW: lambda one: (
+        f"{beside(one.item, one.named)} is renewed ({one.text}), but {one.count} old "
+        f"{'is' if one.count == 1 else 'are'} marked for use or fitted"
+    ),
+    FlagKind.WRONG: lambda one: (
+        f"WRONG when found, {one.text}; should be {one.should}"
+        if one.should
+        else f"WRONG when found: {one.text}"
+    ),
+    FlagKind.OTHER_COUNT: lambda one: f"{one.count} of {one.of} were fitted",
+    FlagKind.IN_DOUBT: lambda one: f"{one.text} to check",
+    FlagKind.REPAIR: lambda one: f"{one.count} to repair",
+    FlagKind.QUARANTINE: lambda one: f"{one.count} in quarantine",
+    FlagKind.MIXED_UP: lambda one: f"MIXED UP {one.text}: sort first",
+    FlagKind.UNINSPECTED: lambda _: "not inspected",
+    FlagKind.OUT_OF_LIMITS: lambda one: f"{one.named}: {one.text} measured, limits {one.should}",
 }
 
 

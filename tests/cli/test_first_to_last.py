@@ -134,7 +134,7 @@ def test_an_open_snag_is_in_the_way_and_a_noted_one_is_not(bench: Bench) -> None
                 "INSERT INTO snag (act_id, machine_id, number, sort, text, side) "
                 "VALUES (2, 1, ?, ?, 'weeps at the joint', 'left')", (number, sort),
             )  # fmt: skip
-    assert in_the_way(bench) == ["open: snag 1: leak: weeps at the joint, left (the machine, left)"]
+    assert in_the_way(bench) == ["open: snag 1: leak: weeps at the joint, left (the machine)"]
     with contextlib.closing(sqlite3.connect(bench.file)) as record, record:
         record.execute("INSERT INTO clearing (act_id, snag_id, how) VALUES (3, 1, 'new gasket')")
     assert in_the_way(bench) == []

@@ -7,6 +7,8 @@ import pytest
 from conftest import Bench, kept
 from font_builder import LATIN, write_font
 
+from stores.printing.boxes import READ_SIZE
+
 LETTER = (612.0, 792.0)
 """Points: 8.5 by 11 inches, ANSI/ASME Y14.1, size A."""
 A4 = (595.28, 841.89)
@@ -51,6 +53,33 @@ def test_every_sheet_takes_letter(
                 assert word["bottom"] < LETTER[1] - 14
                 assert word["x1"] < LETTER[0] - 14
             assert f"Page {page.page_number} of {len(document.pages)}" in page.extract_text()
+
+
+DEMO_SHEETS = {
+    **SHEETS,
+    "advice note": ("outwork", "batch", "advice-note", "1", "--pdf"),
+    "alignment": ("labels", "--align", "--pdf"),
+    "alignment of small labels": ("labels", "--align", "--stock", "roll-51x32", "--pdf"),
+    "labels": ("labels", "--all", "--pdf"),
+    "joint": ("figure", "joint", "28", "--pdf"),
+    "hole card": ("figure", "joint", "28", "--card"),
+    "tightening order": ("reckon", "order", "2 x 5 at 80 x 45", "--torque", "32", "--pdf"),
+}
+
+
+@pytest.mark.parametrize("words", DEMO_SHEETS.values(), ids=DEMO_SHEETS)
+def test_no_type_of_any_sheet_is_smaller_than_is_read_at_a_bench(
+    demo_built: tuple[Path, str], tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    record = tmp_path / "stores.db"
+    record.write_bytes((demo_built[0] / "stores.db").read_bytes())
+    file = tmp_path / "sheet.pdf"
+    Bench(record)(*words, str(file))
+    with pdfplumber.open(file) as document:
+        letters = [each for page in document.pages for each in page.chars]
+    assert len(letters) > 100
+    small = [each for each in letters if each["size"] < READ_SIZE - 0.01]
+    assert not small, ("".join(each["text"] for each in small[:60]), small[0]["size"])
 
 
 def test_a4_is_what_nothing_was_said_of(full: Bench, tmp_path: Path) -> None:

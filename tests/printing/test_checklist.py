@@ -41,10 +41,10 @@ from stores.printing.draw import measure
 from stores.printing.pages import LEFT, RIGHT, TOP
 from stores.printing.paper import chosen_paper
 from stores.printing.qr import side
-from stores.wording.status import held_up, standing
+from stores.wording.status import flag, held_up, standing
 
-layout_checklist = partial(checklist.layout_checklist, standing=standing)
-write_checklist = partial(checklist.write_checklist, standing=standing)
+layout_checklist = partial(checklist.layout_checklist, standing=standing, flag=flag)
+write_checklist = partial(checklist.write_checklist, standing=standing, flag=flag)
 layout_summary = partial(checklist.layout_summary, held_up=held_up)
 write_summary = partial(checklist.write_summary, held_up=held_up)
 TITLE = "Rebuild checklist: Orrick Plover 150"

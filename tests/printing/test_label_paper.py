@@ -39,7 +39,7 @@ from stores.model.labels import (
     TicketLine,
 )
 from stores.model.ledger import Condition
-from stores.printing.boxes import LABEL_SIZE, Code
+from stores.printing.boxes import READ_SIZE, Code
 from stores.printing.draw import measure
 from stores.printing.label_layout import Face, lay_out
 from stores.printing.label_values import fields_of
@@ -261,7 +261,7 @@ def check_paper(path: Path, sheet: LabelStock) -> list[str]:
                 assert each.y1 <= top + edge - sheet.safe + 0.05, each
                 if sheet.hole:
                     assert each.y0 >= sheet.hole.y + sheet.hole.radius_kept - 0.05
-                assert each.size >= LABEL_SIZE - 0.01, each
+                assert each.size >= READ_SIZE - 0.01, each
             check_lines(mine)
             said.append("".join(each.text for each in mine))
         assert placed == len(found)
@@ -374,7 +374,7 @@ def test_no_type_is_smaller_than_is_read_at_a_bench(
     write_labels([VALUES[load_layout(layout).kind]], path, layout=layout, stock=stock)
     with pdfplumber.open(path) as document:
         sizes = {round(char["size"], 2) for page in document.pages for char in page.chars}
-    assert min(sizes) >= LABEL_SIZE - 0.01
+    assert min(sizes) >= READ_SIZE - 0.01
 
 
 @pytest.mark.slow

@@ -18,7 +18,7 @@ from stores.bagcode import nth
 from stores.errors import PrintError
 from stores.model.items import Description
 from stores.model.labels import Bag, Content
-from stores.printing.boxes import LABEL_SIZE, Box, Code, Measure, Text, text_at
+from stores.printing.boxes import READ_SIZE, Box, Code, Measure, Text, text_at
 from stores.printing.draw import measure
 from stores.printing.label_layout import Face, lay_out
 from stores.printing.label_values import fields_of
@@ -103,7 +103,7 @@ def check_layout(boxes: tuple[Box, ...], width: float, height: float, safe: floa
         assert x1 <= width + slack
         assert y1 <= height + slack
         if isinstance(box, Text):
-            assert box.size >= LABEL_SIZE
+            assert box.size >= READ_SIZE
             assert box.width == pytest.approx(measure(box.text, box.bold, box.size))
     for at, one in enumerate(boxes):
         for other in boxes[at + 1 :]:

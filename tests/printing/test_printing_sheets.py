@@ -24,10 +24,10 @@ from stores.printing.draw import measure
 from stores.printing.pages import LEFT, RIGHT, TOP
 from stores.printing.paper import chosen_paper
 from stores.printing.shopping import layout_shopping, write_shopping
-from stores.wording.status import standing
+from stores.wording.status import flag, standing
 
-layout_checklist = partial(checklist.layout_checklist, standing=standing)
-write_checklist = partial(checklist.write_checklist, standing=standing)
+layout_checklist = partial(checklist.layout_checklist, standing=standing, flag=flag)
+write_checklist = partial(checklist.write_checklist, standing=standing, flag=flag)
 TITLE = "Rebuild checklist: Orrick Plover 150"
 
 BOTTOM = chosen_paper().bottom
@@ -99,7 +99,7 @@ def test_all_that_is_known_of_a_line_is_printed(tmp_path: Path) -> None:
         phrases += [stage.step.note, stage.step.hazard, *stage.cautions]
         for line in stage.lines:
             phrases += [line.item.ref, line.item.as_specified.text, line.item.position]
-            phrases += [*line.flags, *line.sources]
+            phrases += [*map(flag, line.flags), *line.sources]
     for phrase in phrases:
         assert phrase.replace(" ", "") in text, phrase
 

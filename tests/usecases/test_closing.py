@@ -65,6 +65,22 @@ def test_a_day_leaves_what_is_off_loose_and_unsigned(brake: Context) -> None:
     assert lists["Waits"] == ("no second check signed: step 1 brake plate",)
 
 
+def test_every_step_that_is_off_is_handed_over_those_from_before_by_assembly(
+    context: Context,
+) -> None:
+    early, late = (replace(context, day=f"2026-03-0{each}") for each in (1, 2))
+    strip(early, Strip("Engine / Clutch", "clutch cover", ["2 M6x25 hex bolt @ rear"]))
+    strip(early, Strip("Frame", "mudguard", ["1 mudguard"]))
+    strip(early, Strip("Engine / Clutch", "pressure plate", ["6 clutch spring"]))
+    strip(late, Strip("Frame", "stand", ["1 stand"]))
+    lists = day_lists(end_of_day(context).left)
+    assert lists["Off"] == ("step 4 Frame: stand",)
+    assert lists["Off from before"] == (
+        "Engine / Clutch: steps 1 clutch cover; 3 pressure plate",
+        "Frame: step 2 mudguard",
+    )
+
+
 def test_what_is_in_the_way_is_what_a_closing_is_refused_for(brake: Context) -> None:
     matters = look_before_closing(brake).in_the_way
     assert [unsettled(each) for each in matters[:2]] == [

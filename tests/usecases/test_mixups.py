@@ -33,7 +33,7 @@ from stores.usecases.places import ListPlaces, LosePieces, MovePieces, lose, mov
 from stores.usecases.rebuild import ListSteps, listed_steps, work_today
 from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Loose, Strip, loose, strip
-from stores.wording.status import said
+from stores.wording.status import flag, said
 
 
 @kept
@@ -107,7 +107,7 @@ def test_every_list_says_so(two: tuple[Context, str, str]) -> None:
     for step in listed_steps(context, ListSteps()):
         assert step.state == "waits"
         for line in step.lines:
-            assert any(flag.startswith("MIXED UP with ") for flag in line.flags)
+            assert any(flag(each).startswith("MIXED UP with ") for each in line.flags)
             assert (line.to_hand, line.short) == (0, 0)
     today = work_today(context)
     assert not today.ready

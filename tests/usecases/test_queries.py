@@ -30,6 +30,7 @@ from stores.usecases.rebuild import ListSteps, checklist
 from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.stock import Enter, enter
 from stores.usecases.strip import Loose, Strip, loose, strip
+from stores.wording.status import flag
 
 LINES = ["3 or 4 M6 nuts", "6 M8x20 set screw", "4 M6x25 hex bolt", "1/4 x 20 tpi x 1 bolt"]
 
@@ -77,8 +78,8 @@ def test_a_count_in_question_is_said_wherever_pieces_are_listed(bench: Context) 
     before = labelled.digest
     stages = checklist(bench, ListSteps(everything=True)).stages
     lines = {line.item.ref: line for stage in stages for line in stage.lines}
-    assert "count to check" in lines["1.2"].flags
-    assert "count to check" not in lines["1.4"].flags
+    assert "count to check" in map(flag, lines["1.2"].flags)
+    assert "count to check" not in map(flag, lines["1.4"].flags)
     specify(bench, Specify("1.2", "4 M6 nut"))
     (short,) = shopping(bench, WhatToBuy()).lines
     assert "count to check: 1.2" in short.why
@@ -107,9 +108,11 @@ def test_a_kind_or_a_thread_in_question_is_said_wherever_pieces_are_listed(
     on_label = {content.item.ref: content.to_check for content in labelled.contents}
     assert {ref: on_label[ref] for ref in marks} == marks
     stages = checklist(at, ListSteps(everything=True)).stages
-    flags = {line.item.ref: line.flags for stage in stages for line in stage.lines}
+    flags = {
+        line.item.ref: tuple(map(flag, line.flags)) for stage in stages for line in stage.lines
+    }
     for ref, said in marks.items():
-        assert tuple(flag for flag in flags[ref] if flag.endswith("to check")) == said
+        assert tuple(each for each in flags[ref] if each.endswith("to check")) == said
     assert {each.item: each.to_check for each in queries(at).queries} == {
         ref: said for ref, said in marks.items() if said
     }

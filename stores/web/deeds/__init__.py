@@ -47,7 +47,6 @@ SUBJECTS = (
     "correct",
     "machines",
     "labels",
-    "printers",
     "inventory",
 )
 """The modules of this room, in the order of the job."""
@@ -66,7 +65,6 @@ PARTS = {
         "correct",
         "machines",
         "labels",
-        "printers",
         "inventory",
         "keeping",
     ),

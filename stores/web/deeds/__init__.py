@@ -22,7 +22,6 @@ SUBJECTS = (
     "find",
     "places",
     "counts",
-    "counting",
     "mixups",
     "inspect",
     "sitting",
@@ -53,7 +52,7 @@ SUBJECTS = (
 
 PARTS = {
     "Take apart": ("survey", "strip", "pictures"),
-    "Find and put away": ("find", "places", "counts", "counting", "mixups"),
+    "Find and put away": ("find", "places", "counts", "mixups"),
     "Inspect": ("inspect", "sitting", "snags", "renewals"),
     "Send out": ("outwork",),
     "Buy": ("shopping", "orders", "arrived", "stock", "supplies", "parts_lists"),

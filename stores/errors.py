@@ -94,6 +94,9 @@ class NotationError(StoresError):
         if not bad or bad == self.text:
             if not self.text.strip():
                 return self.message
+            if any(end in self.message for end in (". ", "? ", "; ")):
+                # what to do ends it, so that what was typed begins
+                return f"{shorten(self.text)!r}: {self.message}"
             apart = "" if self.message.endswith("?") else ":"
             return f"{self.message}{apart} {shorten(self.text)!r}"
         return (

@@ -123,6 +123,10 @@ def _misused(error: Any) -> typer.Exit:
     name = context.command_path if context else "stores"
     if isinstance(error, MISSING):
         said = _missing(error)
+    elif extra := re.match(r"[Gg]ot unexpected extra arguments?(?:\(s\))? \((.*)\)$", said):
+        said = f"too many words: {extra[1]!r}. What belongs together goes in quotes"
+    elif option := re.match(r"Option '(.*)' requires an argument", said):
+        said = f"{option[1]} is by itself: write its value behind it"
     if said[1:2].islower():
         said = said[:1].lower() + said[1:]
     one_line(f"{said}; see '{name} --help'")

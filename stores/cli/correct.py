@@ -78,7 +78,7 @@ def assembly_(
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
-    """Rename an assembly, move it, or make two one. What lies in it goes along."""
+    """Rename an assembly, move it, or make two into one. What is in it moves too."""
     from stores.usecases.correct import CorrectAssembly, correct_assembly
 
     _show(ctx, machine, json, correct_assembly, CorrectAssembly(assembly, to, join, reason))
@@ -195,7 +195,7 @@ def add_(
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
-    """Add a line that was forgotten of a step."""
+    """Add a forgotten line to a step."""
     from stores.usecases.correct import AddLine, add_line
 
     refuse_options(line)
@@ -285,7 +285,7 @@ def split_step_(
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
-    """Make lines of a step a step of their own, which came off just after it."""
+    """Give some lines of a step a step of their own, just after it."""
     from stores.usecases.correct import SplitStep, split_step
 
     _show(ctx, machine, json, split_step, SplitStep(step, lines, part, assembly, reason))

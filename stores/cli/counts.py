@@ -67,8 +67,8 @@ def count(
     With --as-listed-but only what differs is typed; in a terminal the differences are shown, and it
     asks before it records them.
 
-    With --accept what is missing is recorded lost, and what is too many comes back from there, or
-    else from unknown origin; a bag found here is recorded here.
+    With --accept what is missing is recorded lost. Extra pieces are taken from those that were
+    lost, or else are of unknown origin. A bag found here is recorded here.
     """
     from stores.usecases import counts as use
     from stores.wording import counts as words

@@ -71,7 +71,7 @@ def replay(
     ctx: typer.Context,
     file: Annotated[str, typer.Argument(metavar="FILE", help="What 'stores record export' wrote.")],
 ) -> None:
-    """Make a stores anew from plain text: all of it, checked by the audit, or nothing.
+    """Make the record anew from plain text: all of it, checked by the audit, or nothing.
 
     Where: stores.db in this folder, or what --stores names before the command; it is never
     written over.

@@ -67,9 +67,9 @@ def add(
 ) -> None:
     """Import pictures, skipping duplicates. A picture that shows one bag's label is filed under it.
 
-    Others are only offered, to the label or to the record of a step that is nearest in time; one
-    that shows several labels to all those bags. 'stores photo accept' says yes. What is no picture
-    is listed with the reason; where nothing is taken for that, the status is 1.
+    Others are only offered: to the label or the step nearest in time, or, with several labels in
+    it, to each of those bags. 'stores photo accept' says yes. What is no picture is listed with the
+    reason; if none could be taken, the status is 1.
     """
     from stores.usecases.pictures import TakePictures, take_pictures
     from stores.wording.pictures import none_taken, taken

@@ -163,7 +163,7 @@ def spares(
 ) -> None:
     """How many spares to buy of a kind, for what is lost or shears; 0 is none.
 
-    No spares unless you ask. The list has what the record lost so far of each.
+    No spares unless you ask. The list shows how many of each were lost so far.
     """
     from stores.usecases.shopping import SetSpares, set_spares
     from stores.usecases.shopping import spares as list_rules

@@ -158,7 +158,7 @@ def least(
     what: Annotated[
         str, typer.Argument(metavar="WHAT", help="A number in stock (0.7), or the thing itself.")
     ],
-    amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="How much; 0 for no least.")],
+    amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="How much; 0 to stop.")],
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,

@@ -231,7 +231,7 @@ def budget_of(
                 continue
             came += here
             awaited += both - here  # so that the parts add up to the price
-    unpriced += [f"without an order, {text}" for text in bought]
+    unpriced += [f"{text}, without an order" for text in bought]
     unpriced += [f"from stock, {text}" for text in drawn_unpriced]
     for text, price in to_buy:
         if price is None:

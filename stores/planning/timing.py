@@ -419,7 +419,7 @@ def _deliveries(
     return [
         Delivery(whom, days, tuple(dict.fromkeys(numbers)))
         for (whom, days), numbers in sorted(steps.items())
-    ], (*undated, *([f"{len(to_buy)} to buy"] if to_buy else []))
+    ], (*undated, *([f"{plural(len(to_buy), 'line')} to buy"] if to_buy else []))
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,7 @@ from stores.planning.rebuild import (
 )
 from stores.planning.status import State
 from stores.printing.boxes import (
+    MIN_SIZE,
     READ_SIZE,
     Box,
     Code,
@@ -94,6 +95,10 @@ def _line_row(line: Line, measure: Measure, flag: Callable[[Flag], str]) -> Slab
     many = counted_at(
         _COUNT, baseline, str(item.wanted), 13.0, measure, room=_COUNT - ref.x - ref.width - 1.0
     )
+    if isinstance(many[0], Text) and many[0].size < READ_SIZE:  # tens of thousands in one line
+        ref = text_at(_REF, AIR + 0.9, item.ref, MIN_SIZE, measure)
+        room = _COUNT - ref.x - ref.width - 1.0
+        many = counted_at(_COUNT, baseline, str(item.wanted), 13.0, measure, room=room)
     boxes += [ref, *many]
     texts, end = column(_said(line, flag), WHAT, AIR + 1.05, _WHAT_WIDTH, measure)
     boxes += texts

@@ -90,7 +90,7 @@ def write_labels(
         if less:
             said = dict.fromkeys(name for each in less.values() for name in each)
             many = f"{len(less)} of {len(values)} labels" if len(values) > 1 else "the label"
-            yield f"In fewer words, for want of room on {many}: {'; '.join(said)}"
+            yield f"No room on {many}, so shortened: {'; '.join(said)}"
         if names := larger(lossy, measure):
             yield f"Take a larger label: nothing is left out on {names}"
 

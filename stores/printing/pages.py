@@ -13,6 +13,7 @@ from pathlib import Path
 from stores.errors import PrintError
 from stores.planning.pictures import Shot
 from stores.printing.boxes import (
+    MIN_SIZE,
     READ_SIZE,
     Box,
     Measure,
@@ -91,13 +92,16 @@ def counted_at(
     right: float, baseline: float, count: str, size: float, measure: Measure, *, room: float = 99.0
 ) -> list[Box]:
     """Give a count that ends at ``right`` with a small "off" behind it, so that no size beside it
-    is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm."""
-    off = text_at(right, 0, "off", READ_SIZE, measure, right=True)
-    end = off.x - 0.8
-    while size > READ_SIZE and measure(count, True, size) > room - (right - end):
+    is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm; thousands that leave no room
+    for "off" stand alone."""
+    off = [text_at(right, 0, "off", READ_SIZE, measure, right=True)]
+    end = off[0].x - 0.8
+    if measure(count, True, READ_SIZE) > room - (right - end):
+        off, end = [], right
+    while size > MIN_SIZE and measure(count, True, size) > room - (right - end):
         size -= 0.5
     number = text_at(end, 0, count, size, measure, bold=True, right=True)
-    return [replace(each, y=baseline - each.baseline) for each in (number, off)]
+    return [replace(each, y=baseline - each.baseline) for each in (number, *off)]
 
 
 def column(

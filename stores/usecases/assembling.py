@@ -476,7 +476,7 @@ def read_limits(text: str) -> tuple[Fraction | None, Fraction | None, str]:
     least = re.match(r"(?i)(?:at least|min(?:imum|\.)?|over|above|>=?)\s*", body)
     rest = body[(most or least).end() :] if most or least else body  # type: ignore[union-attr]
     low, high, unit = units.read_span(rest)
-    if not unit:
+    if not unit or unit[0].isdigit():
         raise NotationError("limits need a unit, as 0.05 to 0.15 mm", text)
     if low > high:
         raise BadValue("larger limit first", typed=text)

@@ -225,10 +225,10 @@ def inspect(context: Context, ask: Inspect) -> Inspected:
         work = replace(work, measured=f"{ask.measured.name} {ask.measured.reading}".strip())
     if work is not None and not (ask.measured or ask.said or ask.verdict.strip()):
         return _note_work(context, ask, work)
-    verdicts = _verdicts(ask)
-    of = maybe_condition(ask.of)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what)
+        verdicts = _verdicts(ask)
+        of = maybe_condition(ask.of)
         stock = writer.stock([item.number for item in chosen.items])
         if work is not None:
             _ = chosen.only
@@ -328,11 +328,13 @@ def _refuse_nothing(what: str, verdicts: Sequence["_Verdict"], chosen: Selection
 
 @dataclass(frozen=True, slots=True)
 class _Verdict:
-    """One verdict as it was read: on so many pieces, None for those that nobody has judged."""
+    """One verdict as it was read: on so many pieces, None for those that nobody has inspected.
+    ``word`` is the one that it was said with, so that a refusal says it back."""
 
     condition: Condition
     reason: str = ""
     quantity: int | None = None
+    word: str = ""
     measured_nm: int | None = None
     limit_nm: int | None = None
 
@@ -511,13 +513,13 @@ def _verdicts(ask: Inspect) -> list[_Verdict]:
         quantity = count_of(ask.quantity)
         if not ask.verdict.strip():
             raise BadValue("no verdict")
-        made = [_Verdict(condition_named(ask.verdict), ask.reason, quantity)]
+        made = [_Verdict(condition_of(ask.verdict), ask.reason, quantity, _word_of(ask.verdict))]
         _refuse_within(ask.what, made[0], [_Word(ask.reason, whole=True)])
     cleaned = []
     for each in made:
         reason = clean(each.reason, "the reason", most=NOTE_LENGTH, empty=True)
         cleaned.append(replace(each, reason=reason))
-        _refuse_verdict(ask.what, each.condition, reason)
+        _refuse_verdict(ask.what, cleaned[-1])
     return cleaned
 
 
@@ -565,7 +567,8 @@ def _read(what: str, said: Sequence[str]) -> list[_Verdict]:
             uncounted += 1
         if at == len(words):
             raise BadValue("no verdict")
-        condition = condition_named(words[at].bare or words[at].text)
+        named = words[at].bare or words[at].text
+        condition = condition_of(named)
         at += 1
         reason: list[_Word] = []
         while at < len(words) and not _begins(words, at):
@@ -573,7 +576,9 @@ def _read(what: str, said: Sequence[str]) -> list[_Verdict]:
             at += 1
         if at < len(words) and reason and reason[-1].bare == "and":
             reason.pop()
-        verdict = _Verdict(condition, " ".join(each.text for each in reason), quantity)
+        verdict = _Verdict(
+            condition, " ".join(each.text for each in reason), quantity, _word_of(named)
+        )
         _refuse_within(what, verdict, reason)
         made.append(replace(verdict, reason=verdict.reason.rstrip(" ,;")))
     if not made:
@@ -597,7 +602,29 @@ def _begins(words: Sequence[_Word], at: int) -> bool:
 
 def _spoken(verdict: _Verdict, none: str = "") -> str:
     count = none if verdict.quantity is None else str(verdict.quantity)
-    return " ".join(filter(None, (count, verdict.condition.value, verdict.reason)))
+    return " ".join(filter(None, (count, _said(verdict), verdict.reason)))
+
+
+def _said(verdict: _Verdict) -> str:
+    return verdict.word or verdict.condition.value
+
+
+def _word_of(typed: str) -> str:
+    """Return a verdict's word as it was typed, empty for a part of one or the condition's name."""
+    folded = typed.strip().casefold()
+    return folded if folded in SPOKEN else ""
+
+
+def condition_of(typed: str) -> Condition:
+    """Return what a verdict says.
+
+    Raises:
+        BadValue: no such verdict.
+    """
+    try:
+        return condition_named(typed)
+    except BadValue:
+        raise BadValue("no such verdict", typed=typed.strip()[:40]) from None
 
 
 def _refuse_within(what: str, verdict: _Verdict, reason: Sequence[_Word]) -> None:
@@ -611,7 +638,9 @@ def _refuse_within(what: str, verdict: _Verdict, reason: Sequence[_Word]) -> Non
         after = texts[at + 1].strip(",;:.").casefold() if at + 1 < len(texts) else ""
         slip: list[str] = []
         if bare.isdecimal() or bare in _REST:
-            slip = [after] if after in SPOKEN else get_close_matches(after, names, 1, 0.8)
+            slip = (
+                [after] if after in SPOKEN else get_close_matches(after, [*names, *SPOKEN], 1, 0.8)
+            )
         if bare in names or slip:
             name = bare if bare in names else slip[0]
             before = texts[: at - (bare in names and at > 0 and texts[at - 1].isdecimal())]
@@ -637,9 +666,7 @@ def _refuse_within(what: str, verdict: _Verdict, reason: Sequence[_Word]) -> Non
         raise Refused(
             "count behind the verdict",
             count=count,
-            hint=Hint(
-                "inspect", what=what, quantity=count, verdict=verdict.condition.value, reason=rest
-            ),
+            hint=Hint("inspect", what=what, quantity=count, verdict=_said(verdict), reason=rest),
         )
 
 
@@ -670,16 +697,17 @@ def _judged(measured: MeasuredAgainstLimit) -> _Verdict:
     )
 
 
-def _refuse_verdict(what: str, condition: Condition, reason: str) -> None:
+def _refuse_verdict(what: str, verdict: _Verdict) -> None:
     """Refuse what is no verdict, or one that says nothing without a reason."""
+    condition = verdict.condition
     if condition is Condition.NEW:
         raise Refused("an inspection makes nothing new", hint=Hint("buy"))
     if condition is Condition.AS_REMOVED:
         raise Refused("as removed is no verdict", hint=Hint("undo"))
-    if condition in REASON_NEEDED and not reason:
+    if condition in REASON_NEEDED and not verdict.reason:
         raise Refused(
             "verdict needs a reason",
-            hint=Hint("inspect", what=what, verdict=condition.value, reason="REASON"),
+            hint=Hint("inspect", what=what, verdict=_said(verdict), reason="REASON"),
         )
 
 

@@ -23,14 +23,19 @@ from stores.usecases.common import (
     SPOKEN,
     PiecesAt,
     Selection,
-    condition_named,
     count_of,
     pieces_of,
     scope_of,
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.inspect import FIT_AGAIN, INSPECTED_FROM, InspectedItem, NamedItem
+from stores.usecases.inspect import (
+    FIT_AGAIN,
+    INSPECTED_FROM,
+    InspectedItem,
+    NamedItem,
+    condition_of,
+)
 
 __all__ = [
     "InspectEach",
@@ -331,7 +336,7 @@ def verdict_named(typed: str) -> Condition:
         BadValue: none of the words.
         Refused: "new" or "as removed", which no inspection gives.
     """
-    condition = condition_named(typed)
+    condition = condition_of(typed)
     if condition is Condition.NEW:
         raise Refused("an inspection makes nothing new", hint=Hint("buy"))
     if condition is Condition.AS_REMOVED:

@@ -756,7 +756,7 @@ def keep_at_least(context: Context, ask: KeepAtLeast) -> KeptAtLeast:
             text, unit, amount = line.thing.spec, "", None
         none = ask.least.strip().casefold() in ("0", "none")
         least = 0 if none else _amount_typed(ask.least, unit, amount)
-        words = f"at least {so_much(least, unit)}" if least else "no least to hold"
+        words = f"at least {so_much(least, unit)}" if least else "no lowest amount to hold"
         act = writer.begin(ActKind.STOCK, f"{text}: {words}", at=context.at)
         _write_least(writer, act, text, unit, least)
         below = next(iter(_low(writer.connection, {text})), None)

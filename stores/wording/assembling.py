@@ -56,7 +56,9 @@ REFUSALS = {
     "nothing to tighten": "nothing in {name} has a thread to tighten",
     "step not all on": "step {step} is not all back on yet: {items}",
     "only finger-tight": "only finger-tight: {items}; tighten first",
-    "signed by the same person": ("{name} signed as {role} already: a second person has to check"),
+    "signed by the same person": (
+        "{name} has signed already, as {role}: a second person has to check"
+    ),
 }
 HINTS = {"refit": "stores refit {what}"}
 
@@ -73,7 +75,7 @@ def _tag(reply: GoesIn | PointMeasured | PointSet | Signed | Tight) -> str:
 
 def goes_in(reply: GoesIn) -> Said:
     """Return what goes in with a step or an item, or no longer does."""
-    name = beside(reply.item, reply.as_specified) if reply.item else f"step {reply.step}"
+    name = beside(reply.item, reply.as_specified) if reply.item else f"Step {reply.step}"
     lines = [f"{name}: {reply.text or f'no {reply.kind}'}{_tag(reply)}"]
     notes = []
     if reply.quantity == 0:

@@ -50,7 +50,7 @@ REFUSALS: dict[str, Template] = {
         "say what was done, as welded and ground"
     ),
     "no number typed": "{field}: type its number, as 3",
-    "no count": "a count is a whole number such as 4, not {typed!r}",
+    "no count": "write a whole number such as 4, not {typed!r}",
     "count out of range": (lambda most, count: f"a count is from 1 to {most:,}, not {count:,}"),
     "no condition": "{typed!r} is not a condition. Use one of: {conditions}",
     "loose pieces are of no joint": "loose pieces belong to no joint",
@@ -125,7 +125,7 @@ REFUSALS: dict[str, Template] = {
         )
     ),
     "no bag but near one": (lambda name, near: f"{name!r} is no bag; did you mean {either(near)}?"),
-    "key too long": "the key of a form has {most} characters at the most",
+    "key too long": "a key has at most {most} characters",
     "recorded already": "recorded already: act {act}, {summary}; nothing was written twice",
     "pieces of several steps": (
         lambda what, steps: (

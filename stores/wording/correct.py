@@ -34,8 +34,8 @@ _KINDS = {
 def _hanging(what: str, kinds: tuple[str, ...]) -> str:
     names = dict.fromkeys(_KINDS.get(kind, kind.replace("_", " ")) for kind in kinds)
     return (
-        f"{what} has on record: {', '.join(names)}. Take that back first, or correct the other "
-        "way round"
+        f"{what} has on record: {', '.join(names)}. Take that back first, or put the other one "
+        "right instead"
     )
 
 
@@ -80,7 +80,7 @@ def _nothing_said(kind: str, named: str) -> str:
 REFUSALS = {
     "nothing said to put right": _nothing_said,
     "no job to undo": (
-        "step {step} is no job, its pieces go back on: for something to remember there: "
+        "nothing is to be undone at step {step}, its pieces go back on. For a note there: "
         + quoted('stores correct step {step} --more "TEXT"')
     ),
     "nothing to put right": "that is what the record says already: nothing to put right",
@@ -102,7 +102,7 @@ REFUSALS = {
         )
     ),
     "only line of its step": (
-        "{item} is all that there is of step {step}: to make the two steps one: " + quoted("{hint}")
+        "{item} is the only line of step {step}. To make the two steps one: " + quoted("{hint}")
     ),
     "not so many left": "{item} no longer has {quantity} old pieces to split off",
     "lines of one step to join": (

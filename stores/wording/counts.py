@@ -82,7 +82,7 @@ def recorded(reply: "PlaceCounted") -> Said:
     where = reply.kind.at(reply.place)
     verdict = plural(reply.differences, "difference") if reply.differences else "as expected"
     moved = f"; {counted(reply.moved)} moved" if reply.moved else ""
-    return Said((f"{where[:1].upper()}{where[1:]} counted: {verdict}{moved}",))
+    return Said((f"Counted {where}: {verdict}{moved}",))
 
 
 def _verdict(line: "LineCounted") -> str:

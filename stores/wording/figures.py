@@ -215,8 +215,8 @@ def joint_recorded(reply: "JointRecorded") -> Said:
     notes = []
     if reply.to_tighten is not None:
         notes.append(
-            f"{reply.holes} holes, but {reply.to_tighten} to tighten in step {reply.step}: "
-            "is one not of it?"
+            f"{reply.holes} holes, but step {reply.step} has {reply.to_tighten} to tighten: "
+            "check which is right"
         )
     return Said(
         (f"Step {reply.step}: {reply.holes} holes, tightened in the order {turns}{_tag(reply)}",),

@@ -153,7 +153,7 @@ def threads(reply: "Identified", *, most: int = 8) -> Lines:
     if reply.look_again:
         lines.append(Line(f"Look again: {reply.look_again}.", "", "  "))
     else:
-        lines += [Line(f"Twins: {twins.tell_apart}", "", "  ") for twins in reply.twins]
+        lines += [Line(f"Look alike: {twins.tell_apart}", "", "  ") for twins in reply.twins]
         lines += _turns_on(reply)
     return Lines(lines)
 

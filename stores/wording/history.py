@@ -51,7 +51,7 @@ def _moved(
 REFUSALS = {
     "corrected since": (
         "act {act} ({summary}) cannot be undone or brought back by itself: act {later} ({what}) "
-        "depends on it. Undo that first, or put right what it says now"
+        "depends on it. Undo act {later} first, or correct what is wrong now"
     ),
     "does not fit any more": "act {act} ({summary}) does not fit the record any more: {fault}",
     "machine's name taken": (
@@ -89,16 +89,16 @@ REFUSALS = {
     "machine has steps": ("machine {machine} has steps: undo those first, then the machine itself"),
     "machine's name taken by now": "another machine is called {machine} now",
     "its items are undone": (
-        "act {act}, which brought its items in, is undone: bring that back first, "
-        f"{quoted('stores history')} says by which act"
+        "its items came in with act {act}, which is undone. Bring that back first: "
+        f"{quoted('stores history')} shows how"
     ),
     "its batch is undone": (
-        "act {act}, which its batch needs, is undone: bring that back first, "
-        f"{quoted('stores history')} says by which act"
+        "its batch needs act {act}, which is undone. Bring that back first: "
+        f"{quoted('stores history')} shows how"
     ),
     "its step is undone": (
-        "act {act}, which recorded its step, is undone: bring that back first, "
-        f"{quoted('stores history')} says by which act"
+        "its step came with act {act}, which is undone. Bring that back first: "
+        f"{quoted('stores history')} shows how"
     ),
     "its machine is undone": "its machine {machine} is undone: bring that back first",
 }
@@ -130,8 +130,8 @@ def for_parts(reply: "KeptForParts") -> Said:
     if not reply.wanted:
         return Said((f"{reply.machine} is kept for parts: nothing goes back on it.",))
     steps = ", ".join(map(str, reply.wanted))
-    word = "step" if len(reply.wanted) == 1 else "steps"
-    return Said((f"{reply.machine} is kept for parts: only {word} {steps} wanted back.",))
+    words = f"step {steps} is" if len(reply.wanted) == 1 else f"steps {steps} are"
+    return Said((f"{reply.machine} is kept for parts: only {words} wanted back.",))
 
 
 def machine_table(machines: Sequence[Machine]) -> Listing:

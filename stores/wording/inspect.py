@@ -39,8 +39,8 @@ _SPOIL = "Mark it scrap so that it is not fitted by mistake; keep one as a patte
 
 def _nothing(what: str, pieces: tuple[object, ...]) -> str:
     return (
-        f"nothing to inspect in {what}: {pieces_there(pieces)}; "
-        f"say how many, or which with {to_type('--of CONDITION')}"
+        f"nothing in {what} is left to inspect: {pieces_there(pieces)}. To inspect them again, say "
+        f"how many, or which with {to_type('--of CONDITION')}"
     )
 
 
@@ -77,6 +77,9 @@ def _specify(what: str, text: str, *, other: bool = False) -> str:
 
 REFUSALS = {
     "a verdict or a reading": "a verdict or a reading, not both: the limit gives the verdict",
+    "no such verdict": (
+        "I don't know the verdict {typed!r}. Use one of: good, repair, scrap, unsure"
+    ),
     "no verdict": "say the verdict: good, repair, scrap or unsure",
     "what was measured": "say what was measured, and the tool's uncertainty above 0",
     "nothing to inspect": _nothing,

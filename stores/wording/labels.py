@@ -46,7 +46,7 @@ REFUSALS = {
     "labels of what": lambda kind: f"say of what, as in: {_EXAMPLES[kind]}",
     "labels count from 1": "labels are counted from 1, not {typed}",
     "copies out of range": "copies: from 1 to {most}, not {typed}",
-    "not a whole number": "a count is a whole number such as 4, not {typed!r}",
+    "not a whole number": "write a whole number such as 4, not {typed!r}",
     "cable too thick": "a cable or hose is up to {most} mm thick, not {typed}",
     "bag without a label": "nothing is in bag {bags}: there is no label to print",
     "no bag in that box": lambda name, boxes: (

@@ -107,7 +107,7 @@ def pieces_sorted(reply: "PiecesSorted") -> Said:
 
 def _labels(bags: tuple[str, ...]) -> list[str]:
     anew = to_type(f"stores labels {' '.join(bags)}")
-    return [f"Labels to print anew: {anew}"] if bags else []
+    return [f"Labels to print again: {anew}"] if bags else []
 
 
 def _line(line: "MixedLine", whole: "MixedUpPieces") -> str:

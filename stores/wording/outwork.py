@@ -87,7 +87,7 @@ REFUSALS = {
     "count of several to send": "a count needs one item: send the others in a second command",
     "more back than away": "{quantity} of {item} {text} counted, but {away} are away in batch "
     "{batch}: what is more goes back to the firm, or is not ours",
-    "a count and all but": "give a count of one item, or what did not come: not both",
+    "a count and all but": "count one item, or say what did not come, not both",
     "not so many away": "{quantity} of {item} {text} counted, but {away} are away at {firm}",
     "nothing came back": "nothing of it came back from {firm}: there is nothing to record",
     "condemned is not sent": lambda items: (

@@ -79,7 +79,7 @@ REFUSALS = {
         f"no piece of {what} is to hand: {pieces_there(pieces)}"
     ),
     "no such piece to take": lambda what, pieces: (
-        f"no such piece of {what} to take: {pieces_there(pieces)}"
+        f"no piece of {what} can be taken from there: {pieces_there(pieces)}"
     ),
     "what goes where": "say what goes where: {hint}",
     "a bag in a bag": "a bag goes into a box or on to a shelf, not into a bag",

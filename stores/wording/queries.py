@@ -33,8 +33,8 @@ REFUSALS = {
         + to_type("stores correct line {item}")
     ),
     "answer in words": lambda item, questions: (
-        f"{item} asks {join(questions)}: write the whole line as it should be, as '2 M8x20 grub "
-        "screw'"
+        f"{item} still asks {join(questions)}: write the whole line as it should be, as "
+        "'2 M8x20 grub screw'"
     ),
     "answer has no count": (
         "{typed!r} does not say how many: write '4 {typed}', or '1 off {typed}' for one"

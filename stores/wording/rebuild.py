@@ -103,7 +103,7 @@ def order_said(reply: OrderSaid) -> Said:
     words = {
         "before": f"Step {reply.first} goes on before step {reply.then}",
         "free": f"Steps {reply.first} and {reply.then} go in either order",
-    }.get(reply.kind, f"Steps {reply.first} and {reply.then} as they came off")
+    }.get(reply.kind, f"Steps {reply.first} and {reply.then}: by the order that they came off")
     notes = [line for each in reply.rings for line in ring(each)]
     if reply.between:
         listed = ", ".join(map(str, reply.between[:4]))
@@ -353,7 +353,7 @@ def pace(reply: Going) -> str:
     if reply.pace and reply.finish:
         return (
             f"Pace: {counted(reply.pace.pieces)} in the last {plural(reply.pace.days, 'day')}, "
-            f"{reply.pace.a_week:.3g} a week; {counted(reply.pieces_to_fit)} left are on by "
+            f"{reply.pace.a_week:.3g} a week; {counted(reply.pieces_to_fit)} left, all on by "
             f"{day_words(reply.finish)} at that pace"
         )
     return "Nothing was refitted in the last eight weeks: no pace to go by."

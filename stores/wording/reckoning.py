@@ -134,7 +134,7 @@ REFUSALS: dict[str, Template] = {
         f"say {to_type('--rise MM')}, {to_type('--legs LEFT RIGHT')}, or {to_type('--level MM')} "
         f"{to_type('--spacer LENGTH OD ID')}"
     ),
-    "petrol twice": "the amount of petrol twice: say it once",
+    "petrol twice": "the amount of petrol is said twice: say it once",
     "ratio of no tank": (
         f"{to_type('--holds')} is of a tank: say what is in it, {to_type('--tank AMOUNT')}"
     ),
@@ -155,7 +155,9 @@ REFUSALS: dict[str, Template] = {
     "stroke or port alone": f"{to_type('--stroke')} and {to_type('--port')} go together",
     "wet without dry": (f"a wet test is read beside the dry one: {to_type('--dry READINGS')}"),
     "more than an engine shows": (
-        lambda typed, most_psi: f"{typed}: over {most_psi:.0f} psi, no engine shows that; unit?"
+        lambda typed, most_psi: (
+            f"{typed}: over {most_psi:.0f} psi, no engine shows that: is the unit right?"
+        )
     ),
     "warmth without a capacity": (
         f"{to_type('--at')} goes with {to_type('--capacity AH')}: how to charge it"
@@ -605,7 +607,7 @@ def torque(reply: "TorqueReckoned") -> Lines:
     if reply.stripping and reply.stripping.bolt_first:  # else it is among the cautions
         lines.append(row("first to go", reply.stripping.first))
     if reply.seat_limit_mpa is not None:
-        stands = f"up to {reply.seat_mpa:.0f} MPa, it stands {reply.seat_limit_mpa:.0f} MPa"
+        stands = f"up to {reply.seat_mpa:.0f} MPa, it bears {reply.seat_limit_mpa:.0f} MPa"
         lines.append(row("on the seat", stands))
     return Lines([*lines, _said("assumed", "; ".join(reply.assumptions))], reply.sources)
 

@@ -72,7 +72,7 @@ REFUSALS = {
         f"{_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
         f"{_much(there, unit)} there by the record: nothing was changed; if more is left: {hint}"
     ),
-    "pieces are counted": "{item} is counted in pieces, where they lie: {hint}",
+    "pieces are counted": "{item} is in pieces. Count them where they lie: {hint}",
     "that much is on record": "{left} of {item} is what the record says already",
     "several things in stock": lambda what, items: (
         f"{what!r} is several things in stock: {', '.join(items)}; name one by its number"
@@ -237,7 +237,7 @@ def kept_at_least(reply: "KeptAtLeast") -> Said:
     """Return the least that is to be held of a thing."""
     name = name_alone(reply.unit, reply.text)
     if not reply.least:
-        return Said((f"{name}: no least to be held from now on",))
+        return Said((f"{name}: no lowest amount to be held from now on",))
     said = f"{name}: at least {_much(reply.least, reply.unit)} to be held"
     if reply.there < reply.least:
         said += f"; {_much(reply.there, reply.unit)} there now"

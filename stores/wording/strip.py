@@ -50,7 +50,7 @@ def stripped(reply: "Stripped") -> Said:
             f"Step {reply.step}  {reply.assembly}: {reply.part}  [{reply.machine}]",
             *([f"New assembly: {reply.assembly}"] if reply.new_assembly else []),
             *_places(places),
-            *([f"  nothing came off: at the rebuild, {_undone(reply)}"] if reply.job else []),
+            *([f"  nothing came off. At the rebuild: {_undone(reply)}"] if reply.job else []),
             *(f"  {_line(line)}" for line in reply.items),
             *(f"  {words}" for line in reply.items for words in _left(line)),
         ),

@@ -13,7 +13,7 @@ __all__ = ["HINTS", "REFUSALS", "broke", "came_off", "left_on"]
 
 REFUSALS = {
     "nothing still on": "nothing of {item} ({text}) is still on the machine",
-    "fewer still on": "{asked} of {item}? Only {there} still on the machine",
+    "fewer still on": "{asked} of {item} asked for, but only {there} still on the machine",
     "fewer on the machine": (
         "{asked} of {item} broken in its hole? {there} on the machine. If it broke in your hand: "
         + to_type("stores inspect {item} 1 condemned broken")

@@ -22,10 +22,14 @@ REFUSALS = {
 HINTS: dict[str, str] = {}
 
 
+def _several(unit: str) -> str:
+    return f"{unit}s" if unit.endswith("pint") else unit
+
+
 def recorded(reply: "UnitsSet") -> Said:
     """Return the units from now on."""
     return Said(
-        (f"Torques in {reply.torque}, volumes in {reply.volume} from now on.",),
+        (f"Torques in {reply.torque}, volumes in {_several(reply.volume)} from now on.",),
         (
             "The record keeps N m and ml; what was written from a book stays as it is.",
             "A torque typed without a unit is still N m: write the unit.",
@@ -37,7 +41,7 @@ def shown(reply: "UnitsChosen") -> Said:
     """Return the units of now, and what there is to choose from."""
     return Said(
         (
-            f"Torques in {reply.torque}, volumes in {reply.volume}.",
+            f"Torques in {reply.torque}, volumes in {_several(reply.volume)}.",
             f"To change: {to_type('stores record units')} {join(reply.systems, 'or')}; "
             f"{to_type('--torque')} {either(reply.torques)}; "
             f"{to_type('--volume')} {either(reply.volumes)}.",

@@ -38,7 +38,7 @@ REFUSED = {
     "unknown item": (["inspect", "1.9", "serviceable"], "no item 1.9"),
     "unknown machine": (["strip", "Engine", "cap", "-m", "Dunlin"], "no machine called 'Dunlin'"),
     "a low line and nothing else": (["strip", "Engine", "cap", "_ _"], "nothing to read"),
-    "unknown condition": (["inspect", "1.2", "splendid"], "is not a condition"),
+    "unknown condition": (["inspect", "1.2", "splendid"], "I don't know the verdict 'splendid'"),
     "correct nothing": (["correct", "step", "1"], "say what to put right of step 1: "),
     "correct no step": (["correct", "step", "9", "--part", "cap"], "no step 9"),
     "correct no assembly": (["correct", "assembly", "Gearbox", "Engine"], "no assembly 'Gearbox'"),

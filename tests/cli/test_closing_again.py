@@ -80,7 +80,7 @@ def test_a_machine_for_parts(renewed: Bench) -> None:
     assert "M8 x 30" not in renewed("shopping")
     refusal = renewed.refused("plan", "today")
     assert 'stores machine for-parts "Tern 50" --wants STEP' in refusal
-    assert "only step 1 wanted back" in renewed("machine", "for-parts", "Tern", "--wants", "1")
+    assert "only step 1 is wanted back" in renewed("machine", "for-parts", "Tern", "--wants", "1")
     assert "M8 x 30" in renewed("shopping")
     renewed("machine", "for-parts", "Tern", "--not")
 

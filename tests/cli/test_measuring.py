@@ -41,7 +41,7 @@ def test_twins_are_said_with_what_tells_them_apart(
 ) -> None:
     data = british.json("find", *words)
     assert any(len(names & set(twins["threads"])) >= 2 for twins in data["identified"]["twins"])
-    assert "Twins: " in british("find", *words)
+    assert "Look alike: " in british("find", *words)
 
 
 def test_paint_is_asked_about_where_the_answer_turns_on_it(british: Bench) -> None:

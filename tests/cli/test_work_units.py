@@ -42,7 +42,7 @@ def test_a_choice_is_on_the_screen_everywhere(shop: Bench) -> None:
     """18 lbf ft is 24.4 N m (NIST SP 811), a pint 568.26 ml (Weights and Measures Act 1985); 18
     N m, what is left of a slippery M8 8.8 (VDI 2230: 18.5), are 13.3 lbf ft. A joint with a maker's
     18 to 20 lbf ft is planned with the middle, 25.76 N m, to three figures."""
-    assert "Torques in lbf ft, volumes in imp pint from now on" in shop(
+    assert "Torques in lbf ft, volumes in imp pints from now on" in shop(
         "record", "units", "imperial"
     )
     text = " ".join(shop("rebuild").split())

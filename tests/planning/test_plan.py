@@ -276,7 +276,7 @@ class TestOutlook:
 
     def test_what_has_no_date_is_said(self) -> None:
         made = outlook(planned([item(1, "Engine", here=1), item(2, "Frame", firm=2)]), TODAY)
-        assert made.undated == ("Dyke Plating", "1 to buy")
+        assert made.undated == ("Dyke Plating", "1 line to buy")
 
     def test_progress_by_assembly(self) -> None:
         made = planned([item(1, "Engine", fitted=4), item(2, "Engine"), item(3, "Frame", firm=1)])

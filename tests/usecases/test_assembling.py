@@ -93,7 +93,12 @@ def test_a_point_is_set_measured_and_taken_back(brake: Context) -> None:
 
 @pytest.mark.parametrize(
     ("limits", "fact"),
-    [("0.15 to 0.05 mm", "larger limit first"), ("0.05 to 0.15", "need a unit"), ("x", "x")],
+    [
+        ("0.15 to 0.05 mm", "larger limit first"),
+        ("0.05 to 0.15", "need a unit"),
+        ("0.05 0.08", "need a unit"),
+        ("x", "x"),
+    ],
 )
 def test_limits_that_cannot_be_read(brake: Context, limits: str, fact: str) -> None:
     with pytest.raises((BadValue, NotationError), match=fact):

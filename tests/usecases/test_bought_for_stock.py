@@ -381,7 +381,7 @@ def test_a_lot_without_a_price_is_named(bench: Context) -> None:
     assert "from stock, 5 ml of medium threadlocker" in own.unpriced
     assert not any("grease" in text for text in own.unpriced)
     assert of_workshop(bench).unpriced == (
-        "without an order, 50 ml of medium threadlocker into stock from Hollin",
+        "50 ml of medium threadlocker into stock from Hollin, without an order",
     )
 
 

@@ -199,6 +199,7 @@ def test_several_verdicts_are_one_act(context: Context, words: tuple[str, ...]) 
          "1 condemned necked 3 condemned bent"),
         ("2 condemned necked serviceable", "a verdict within the reason",
          "2 condemned necked N serviceable"),
+        ("3 good 1 scarp necked", "a verdict within the reason", "3 good 1 scrap necked"),
     ],
 )  # fmt: skip
 def test_a_verdict_within_a_reason_is_refused_with_what_to_type(
@@ -216,6 +217,20 @@ def test_a_verdict_within_a_reason_is_refused_with_what_to_type(
     with pytest.raises(Refused, match=fact):
         inspect(context, said(first, verdict, " ".join(rest)))
     assert conditions(context, "1.2") == {Condition.AS_REMOVED: 4}
+
+
+def test_a_refused_verdict_says_back_what_was_typed_once_the_line_is_there(
+    context: Context,
+) -> None:
+    strip(context, COVER)
+    with pytest.raises(NotFound, match="no such item"):
+        inspect(context, Inspect("1.9", "scrap"))
+    with pytest.raises(Refused, match="verdict needs a reason") as refusal:
+        inspect(context, Inspect("1.2", "scrap"))
+    assert refusal.value.hint == Hint("inspect", what="1.2", verdict="scrap", reason="REASON")
+    with pytest.raises(BadValue, match="no such verdict") as odd:
+        inspect(context, Inspect("1.2", "splendid"))
+    assert odd.value.facts == {"typed": "splendid"}
 
 
 @pytest.mark.parametrize(

@@ -89,7 +89,7 @@ def test_a_fact_has_its_words_in_one_subject_only() -> None:
 
 def test_a_fact_becomes_one_line() -> None:
     assert line_of(BadValue("no count", typed="some")) == (
-        "a count is a whole number such as 4, not 'some'"
+        "write a whole number such as 4, not 'some'"
     )
     assert plain(line_of(Refused("what comes off is not new", hint=Hint("buy")))) == (
         "what comes off is not new: 'stores buy' brings new pieces in"

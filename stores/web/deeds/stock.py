@@ -71,7 +71,7 @@ DEEDS = (
         "least", "The least to be held", "Record it",
         "stock:keep_at_least", "stock:KeepAtLeast", "stock:kept_at_least",
         Field("what", "What", hint="A number in stock, as 0.7, or the thing: M6 nut"),
-        Field("least", "How much", hint="As 50, 100 ml; 0 for no least"),
+        Field("least", "How much", hint="As 50, 100 ml; 0 to stop"),
         next=_after, line="What is below is on the shopping list",
     ),
     Deed(

@@ -10,12 +10,15 @@ FOUND = "found-"
 """Before an item's number: the field that says how many of it there are."""
 
 
+def _codes(visit: Visit) -> list[str]:
+    return [line for text in visit.words("scanned") for line in lines_of(text)]
+
+
 def met(visit: Visit) -> list[str]:
     """Return what was met, as a count takes it: codes as scanned, items as ``7.2=3``."""
-    codes = [line for text in visit.words("scanned") for line in lines_of(text)]
     sent = visit.request.query_params if visit.form is None else visit.form
     counts = {name: visit.word(name).strip() for name in sent if name.startswith(FOUND)}
-    return codes + [f"{name.removeprefix(FOUND)}={n or 0}" for name, n in counts.items()]
+    return _codes(visit) + [f"{name.removeprefix(FOUND)}={n or 0}" for name, n in counts.items()]
 
 
 BUT = Field(
@@ -38,8 +41,7 @@ def _compared(reply: PlaceCompared) -> Words:
 
 
 def _ask(visit: Visit) -> ComparePlace:
-    codes = [line for text in visit.words("scanned") for line in lines_of(text)]
-    return ComparePlace(visit.word("place"), codes, as_listed_but(visit))
+    return ComparePlace(visit.word("place"), _codes(visit), as_listed_but(visit))
 
 
 DEEDS = (

@@ -41,7 +41,7 @@ def main() -> None:
     save(page.render(scale=1.3, grayscale=True).to_pil(), "checklist.png")
     with copied_record() as record:
         save(beside(one_label(sheets), one_step(record)), "front.png")
-        sys.path.insert(0, str(HERE.parent / "tests" / "web"))
+        sys.path[:0] = [str(HERE.parent / "tests" / "web"), str(HERE.parent / "tests")]
         from browsing import found_browser
 
         browser = found_browser()

@@ -1,4 +1,4 @@
-"""Labels: of bags, boxes, drawers, packs, parts, verdicts, batches, wires; on any stock."""
+"""Labels: of bags, boxes, drawers, packs, parts, verdicts, batches, wires; stock and printers."""
 
 import contextlib
 import tempfile
@@ -11,6 +11,7 @@ import typer
 from stores.cli import show
 from stores.cli.app import (
     AsJson,
+    Day,
     MachineName,
     TemplateFolder,
     asked,
@@ -19,6 +20,7 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.files import Open, free_name, show_file
+from stores.cli.wording import option
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
@@ -259,3 +261,37 @@ def _print_alignment(
             show.paragraph(line, rest="   ")
         show.paragraph(offset_command(printer), first="   ", rest="   ")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={"trial": not kept}, kept=kept)
+
+
+@command(
+    "printer",
+    "stores record printer upstairs --right 0.5 --down -1.2",
+    "stores record printer thermal --dpi 203",
+    "stores record printer",
+)
+def printer(
+    ctx: typer.Context,
+    name: Annotated[
+        str, typer.Argument(metavar="NAME", help="What you call it; without it, all are listed.")
+    ] = "",
+    right: Annotated[
+        str, option("--right", "MM", "How far it prints to the right; - to the left.")
+    ] = "",
+    down: Annotated[str, option("--down", "MM", "How far below; - above.")] = "",
+    dpi: Annotated[str, option("--dpi", "N", "Dots an inch of a label printer.")] = "",
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record how far a printer is out; its sheets are shifted the other way.
+
+    Measure it on the sheet of 'stores labels --align'.
+    """
+    from stores.usecases.labels import SetPrinter, printers, set_printer
+    from stores.wording.labels import printer_recorded, printers_listed
+
+    with asked(ctx, on=on) as context:
+        if name.strip() or right or down or dpi:
+            ask = SetPrinter(name, right, down, dpi)
+            show.reply(set_printer(context, ask), printer_recorded, json_wanted=json)
+        else:
+            show.reply(printers(context), printers_listed, json_wanted=json)

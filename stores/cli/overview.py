@@ -33,7 +33,7 @@ COMMANDS = {
     "broke": ("stuck", "a piece broke, the rest is in its hole"),
     "loose": ("bench", "record pieces of unknown origin"),
     "labels": ("labels", "labels to print, as PDF: for bags, those that are due"),
-    "printer": ("printers", "how far a printer is out, so that labels line up"),
+    "printer": ("labels", "how far a printer is out, so that labels line up"),
     "units": ("work_units", "in which units torques and volumes are shown"),
     "photo": ("pictures", "pictures: take them in, file them, print the index"),
     "stow": ("places", "put bags into a box, a box on to a shelf"),

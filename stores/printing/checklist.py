@@ -48,7 +48,17 @@ from stores.printing.boxes import (
 )
 from stores.printing.files import Printed
 from stores.printing.joint_field import joint_picture
-from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column, counted_at
+from stores.printing.pages import (
+    LEFT,
+    RIGHT,
+    WIDTH,
+    Flow,
+    Slab,
+    Words,
+    column,
+    counted_at,
+    counted_width,
+)
 from stores.printing.qr import QUIET_MODULES, code_box, side
 from stores.text import day_words, plural
 
@@ -91,9 +101,11 @@ def _line_row(line: Line, measure: Measure, flag: Callable[[Flag], str]) -> Slab
     boxes: list[Box] = [Stripe(LEFT, 0, WIDTH, 0.1), tick(line.finished)]
     ref = text_at(_REF, AIR + 0.9, item.ref, 8.0, measure)
     baseline = AIR + 4.1
-    many = counted_at(
-        _COUNT, baseline, str(item.wanted), 13.0, measure, room=_COUNT - ref.x - ref.width - 1.0
-    )
+    room = _COUNT - ref.x - ref.width - 2.0
+    below = counted_width(str(item.wanted), 10.0, measure) > room
+    if below:  # side by side "123.4" and "144" would read as one number
+        ref, room = replace(ref, y=baseline + 1.2), _COUNT - _REF
+    many = counted_at(_COUNT, baseline, str(item.wanted), 13.0, measure, room=room)
     boxes += [ref, *many]
     texts, end = column(_said(line, flag), WHAT, AIR + 1.05, _WHAT_WIDTH, measure)
     boxes += texts

@@ -20,7 +20,7 @@ from stores.printing.boxes import (
 from stores.printing.files import Printed, put
 from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column, counted_at
 from stores.printing.qr import code_box
-from stores.text import day_words
+from stores.text import day_words, plural
 
 __all__ = ["layout_despatch", "write_despatch"]
 
@@ -166,7 +166,7 @@ def _row(line: BatchLine, measure: Measure) -> Slab:
     )  # fmt: skip
     height = max(low, other, _TICK + 1.5) + 1.2
     boxes: list[Box] = [
-        *counted_at(_COUNT, 5.0, str(line.quantity), 14, measure),
+        *counted_at(_COUNT, 5.0, str(line.quantity), 14.0, measure, room=_COUNT - LEFT),
         *what,
         *more,
         *(Tick(x, 0.6, _TICK, _TICK) for x in _TICKS),
@@ -176,8 +176,8 @@ def _row(line: BatchLine, measure: Measure) -> Slab:
 
 
 def _total(batch: Batch, measure: Measure) -> Slab:
-    lines = f"{len(batch.lines)} line{'' if len(batch.lines) == 1 else 's'}"
-    words = f"{batch.pieces} pieces in {lines}. Count them on arrival and before they leave."
+    many = f"{plural(batch.pieces, 'piece')} in {plural(len(batch.lines), 'line')}"
+    words = f"{many}. Count them on arrival and before they leave."
     boxes, y = column([Words(words, 11, bold=True)], LEFT, 1, WIDTH, measure)
     return Slab(tuple(boxes), y + 3)
 

@@ -7,7 +7,7 @@ from stores.model.money import show_money
 from stores.model.stock import name_alone, so_much
 from stores.planning.inventory import HEADS, Inventory, held_by, value_words
 from stores.planning.places import Held, PlaceLine
-from stores.printing.boxes import Box, Measure, Stripe, plain, text_at
+from stores.printing.boxes import READ_SIZE, Box, Measure, Stripe, plain, text_at
 from stores.printing.files import Printed, Sheet, as_words, in_hundredths, write_book
 from stores.printing.pages import (
     LEFT,
@@ -124,7 +124,7 @@ def _row(held: Held, measure: Measure) -> Slab:
     count = so_much(held.quantity, held.unit)
     if held.unit:
         size = 11.5
-        while size > 6 and measure(count, True, size) > _COUNT - LEFT:
+        while size > READ_SIZE and measure(count, True, size) > _COUNT - LEFT:
             size -= 0.5
         boxes.append(text_at(_COUNT, top, count, size, measure, bold=True, right=True))
     else:

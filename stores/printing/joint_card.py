@@ -302,8 +302,8 @@ def cautions(
         Words(plain(plan.cautions[0]), size, True),
         *(Words(plain(words), size) for words in more),
         Words(back, size, False, 4, "the order of loosening"),
-        Words(taken, READ_SIZE, False, 4),
-        Words(source, READ_SIZE, False, 5),
+        Words(taken, READ_SIZE, False, 12),
+        Words(source, READ_SIZE, False, 12),
     ]
     boxes, y = column(paragraphs, 0, 1.4, width, measure)
     return Slab((Stripe(0, 0.4, width, 0.2), *boxes), y)

@@ -29,8 +29,12 @@ _NARROWEST = 9.0
 """Millimetres: in a narrower gap between two codes stand no words."""
 _NEARLY = 0.5
 """Millimetres that a line stands lower to have the width below a code."""
-_BETWEEN_WORDS = re.compile(r"(?<! x)(?<!^Step)(?<!^\+)(?<!^Rest:) (?!x |·|more)")
-"""Where a line may end: not within ``M6 x 25`` or ``Step 7``, nor before what parts two things."""
+_BETWEEN_WORDS = re.compile(
+    r"(?<! x)(?<!^Step)(?<!^\+)(?<!^Rest:) (?!x |·|more)"
+    r"(?!(?<=\d )(?:\d+/\d|(?:mm|in|ml|g|V|W|A|tpi|BA|BS[FWP]|UN[CF])\b))"
+)
+"""Where a line may end: not within ``M6 x 25``, ``1 1/2 in``, ``1/4 BSF`` or ``Step 7``, nor before
+what parts two things."""
 _AND = " ·"
 
 Words = tuple[str, bool]

@@ -182,6 +182,24 @@ def _spilled(
     own: Path | None,
     measure: Measure,
 ) -> list[tuple[str, Laid, float]]:
+    """Lay out one value, over as many labels as its list needs; where a label has not even room
+    for one of its lines, on one label, with those that have none counted."""
+    try:
+        return _on_labels(value, layout, sheet, dpi, own, measure)
+    except PrintError:
+        return _on_labels(value, layout, sheet, dpi, own, measure, spills=False)
+
+
+def _on_labels(
+    value: LabelValue,
+    layout: str | None,
+    sheet: LabelStock,
+    dpi: int,
+    own: Path | None,
+    measure: Measure,
+    *,
+    spills: bool = True,
+) -> list[tuple[str, Laid, float]]:
     """Lay out one value, over as many labels as its list needs; each says which of how many."""
     kind = kind_of(value)
 
@@ -193,6 +211,8 @@ def _spilled(
             chosen = load_layout(layout, own)
         if chosen.kind != kind:
             raise PrintError(f"the layout {chosen.name} is for a {chosen.kind} label, not a {kind}")
+        if not spills:
+            chosen = chosen.on_one_label
         made = lay_out(fields_of(said), chosen, face, measure, start)
         if layout is not None or chosen.around or not (made.counted or made.left):
             return made
@@ -201,6 +221,7 @@ def _spilled(
         if closer is None:
             return made
         try:
+            closer = closer if spills else closer.on_one_label
             run_on = lay_out(fields_of(said), closer, face, measure, start)
         except PrintError:
             return made

@@ -41,6 +41,7 @@ __all__ = [
     "Words",
     "column",
     "counted_at",
+    "counted_width",
     "headings",
     "write_pages",
 ]
@@ -91,13 +92,24 @@ def counted_at(
     right: float, baseline: float, count: str, size: float, measure: Measure, *, room: float = 99.0
 ) -> list[Box]:
     """Give a count that ends at ``right`` with a small "off" behind it, so that no size beside it
-    is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm."""
-    off = text_at(right, 0, "off", READ_SIZE, measure, right=True)
-    end = off.x - 0.8
+    is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm, to 8 points at least;
+    thousands that leave no room for "off" stand alone."""
+    off = [text_at(right, 0, "off", READ_SIZE, measure, right=True)]
+    end = off[0].x - _BEFORE_OFF
+    if counted_width(count, READ_SIZE, measure) > room:
+        off, end = [], right
     while size > READ_SIZE and measure(count, True, size) > room - (right - end):
         size -= 0.5
     number = text_at(end, 0, count, size, measure, bold=True, right=True)
-    return [replace(each, y=baseline - each.baseline) for each in (number, off)]
+    return [replace(each, y=baseline - each.baseline) for each in (number, *off)]
+
+
+_BEFORE_OFF = 0.8
+
+
+def counted_width(count: str, size: float, measure: Measure) -> float:
+    """Return how wide in mm a count is with its "off", in type of this size."""
+    return measure(count, True, size) + _BEFORE_OFF + measure("off", False, READ_SIZE)
 
 
 def column(
@@ -179,7 +191,9 @@ class Flow:
 
 _SIZES = {"title": 26.0, "chapter": 16.0, "heading": 11.5, "body": 9.5, "small": 8.5}
 _ABOVE = {"title": 60.0, "chapter": 6.0, "heading": 3.6, "body": 0.4, "small": 0.2}
-_ROOM = {"title": 60.0, "chapter": 30.0, "heading": 18.0, "body": 0.0, "small": 0.0}
+_HEADINGS = ("title", "chapter", "heading")
+_LINE = 1.24
+"""From line to line, of the height of type."""
 _PHOTO = (42.0, 32.0)
 _PIXELS = 420
 _A_ROW = 4
@@ -187,7 +201,8 @@ _A_ROW = 4
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """A text of a kind: title, chapter, heading, body or small; ``indent`` in mm."""
+    """A text of a kind: title, chapter, heading, body or small; ``indent`` in mm. A heading may
+    begin a ``new_page``."""
 
     text: str
     kind: str = "body"
@@ -263,32 +278,76 @@ def _pages(
     measure: Measure,
     progress: Callable[[], None] | None = None,
 ) -> Iterator[list[Box]]:
-    """Set the parts and give each page as soon as it is full, the last one at the end."""
+    """Set the parts and give each page as soon as it is full, the last one at the end.
+
+    Headings wait for what stands below them: none is the last on its page.
+    """
+    headings: list[Paragraph] = []
     for part in parts:
-        if isinstance(part, Pictures):
-            _add_pictures(flow, part, thumbs, lost, measure)
+        if isinstance(part, Paragraph) and part.kind in _HEADINGS:
+            headings.append(part)
         else:
-            _add_paragraph(flow, part, measure)
+            _begin(flow, headings, part, measure)
+            headings = []
+            if isinstance(part, Pictures):
+                _add_pictures(flow, part, thumbs, lost, measure)
+            else:
+                _add_paragraph(flow, part, measure)
         while len(flow.pages) > 1:
             yield flow.pages.pop(0)
         if progress:
             progress()
-    yield flow.pages.pop()
+    _begin(flow, headings, None, measure)
+    while flow.pages:
+        yield flow.pages.pop(0)
+
+
+def _begin(
+    flow: Flow, headings: Sequence[Paragraph], first: Paragraph | Pictures | None, measure: Measure
+) -> None:
+    """Put headings down where the beginning of what they head has room as well."""
+    if not headings:
+        return
+    needed = 0.0
+    for part in headings:
+        needed += _ABOVE[part.kind] + sum(line.height * _LINE for line in _lines(part, measure))
+    if isinstance(first, Pictures):
+        needed += _ROW_OF_PICTURES
+    elif first:
+        needed += _ABOVE[first.kind]
+        needed += sum(line.height * _LINE for line in _lines(first, measure)[:_KEPT])
+    if not flow.fresh and (not flow.fits(needed) or any(part.new_page for part in headings)):
+        flow.turn()
+    if needed > flow.page and len(headings) > 1:  # the last of them stays with what follows
+        _begin(flow, headings[:-1], None, measure)
+        _begin(flow, [replace(headings[-1], new_page=False)], first, measure)
+        return
+    for part in headings:
+        _add_paragraph(flow, part, measure)
+
+
+_KEPT = 2
+"""So many lines of a text stay with the heading above it."""
+_ROW_OF_PICTURES = _PHOTO[1] + 8.0
+
+
+def _lines(part: Paragraph, measure: Measure) -> list[Text]:
+    size, bold = _SIZES[part.kind], part.kind in _HEADINGS
+    return [
+        text_at(LEFT + part.indent, 0, line, size, measure, bold=bold)
+        for line in wrap(plain(part.text), WIDTH - part.indent, size, measure, bold)
+    ]
 
 
 def _add_paragraph(flow: Flow, part: Paragraph, measure: Measure) -> None:
-    size, bold = _SIZES[part.kind], part.kind in ("title", "chapter", "heading")
-    if (part.new_page and not flow.fresh) or not flow.fits(_ROOM[part.kind]):
-        flow.turn()
     if part.kind == "title":
         flow.y += _ABOVE[part.kind]
     else:
         flow.space(_ABOVE[part.kind])
-    for line in wrap(plain(part.text), WIDTH - part.indent, size, measure, bold):
-        box: Text = text_at(LEFT + part.indent, 0, line, size, measure, bold=bold)
-        if not flow.fits(box.height):
+    for line in _lines(part, measure):
+        if not flow.fits(line.height):
             flow.turn()
-        flow.add(Slab((box,), box.height * 1.24))
+        flow.add(Slab((line,), line.height * _LINE))
 
 
 def _add_pictures(
@@ -301,7 +360,7 @@ def _add_pictures(
     wide, high = _PHOTO
     made = thumbs([shot.file for shot in part.shots], _PIXELS)
     for at in range(0, len(part.shots), _A_ROW):
-        if not flow.fits(high + 8.0):
+        if not flow.fits(_ROW_OF_PICTURES):
             flow.turn()
         boxes: list[Box] = []
         for place, shot in enumerate(part.shots[at : at + _A_ROW]):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from stores.planning.shopping import AssemblyToInspect, ShoppingList, Shortage, ToMeasure
 from stores.planning.supplies import ConsumableLine
-from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
+from stores.printing.boxes import READ_SIZE, Box, Measure, Stripe, Tick, plain, text_at
 from stores.printing.files import INSPECT_FIRST, Printed
 from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column, counted_at, headings
 from stores.text import plural
@@ -216,7 +216,7 @@ def _row(line: _Cells, measure: Measure) -> Slab:
         boxes += counted_at(_COUNT, top + 3.85, line.quantity, 12.0, measure, room=room)
     else:
         size = 12.0
-        while size > 6 and measure(line.quantity, True, size) > room:
+        while size > READ_SIZE and measure(line.quantity, True, size) > room:
             size -= 0.5
         boxes.append(
             text_at(_COUNT, top + 0.1, line.quantity, size, measure, bold=True, right=True)

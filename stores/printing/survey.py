@@ -56,22 +56,32 @@ def layout_survey(
         flow.add(_head(each, machine, measure))
         for part in each.parts:
             _add(flow, part, measure)
-    if snags:
+    rows = [_on_record(snag, measure) for snag in snags]
+    if rows:
         title, high = column([Words("On record", 12.5, bold=True)], LEFT, 0, WIDTH, measure)
-        if not flow.fits(high + 12):
+        if not flow.fits(_ABOVE + high + 2 + rows[0].height):
             flow.turn()
-        flow.space(3)
+        flow.space(_ABOVE)
         flow.add(Slab(tuple(title), high + 2))
-    for snag in snags:
-        words = f"{snag.number}  {snag.where}: {snag.words}"
-        if snag.cleared:
-            words += f" (cleared: {snag.cleared})"
-        boxes, high = column([Words(plain(words), 10, name=f"snag {snag.number}")], LEFT, 0, WIDTH,
-                             measure)  # fmt: skip
-        if not flow.fits(high + 1):
+    for row in rows:
+        if not flow.fits(row.height):
             flow.turn()
-        flow.add(Slab(tuple(boxes), high + 1))
+        flow.add(row)
     return flow.finished()
+
+
+_ABOVE = 3.0
+"""Millimetres of white above a heading."""
+
+
+def _on_record(snag: Snag, measure: Measure) -> Slab:
+    words = f"{snag.number}  {snag.where}: {snag.words}"
+    if snag.cleared:
+        words += f" (cleared: {snag.cleared})"
+    boxes, high = column(
+        [Words(plain(words), 10, name=f"snag {snag.number}")], LEFT, 0, WIDTH, measure
+    )
+    return Slab(tuple(boxes), high + 1)
 
 
 def _head(each: SurveyList, machine: str, measure: Measure) -> Slab:
@@ -100,9 +110,9 @@ def _add(flow: Flow, part: Part, measure: Measure) -> None:
         words.append(Words(plain(f"! {part.caution}"), 9, name=part.caution))
     title, high = column(words, LEFT, 0, WIDTH, measure)
     slabs = [_look(look, measure) for look in part.looks]
-    if not flow.fits(high + 2 + slabs[0].height):
+    if not flow.fits(_ABOVE + high + 2 + slabs[0].height):
         flow.turn()
-    flow.space(3)
+    flow.space(_ABOVE)
     flow.add(Slab(tuple(title), high + 2))
     for slab in slabs:
         if not flow.fits(slab.height):

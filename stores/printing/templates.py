@@ -13,7 +13,7 @@ import math
 import re
 import tomllib
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -469,6 +469,15 @@ class Layout:
     body: tuple[LayoutPart, ...]
     foot: tuple[LayoutPart, ...]
     under: tuple[LayoutPart, ...]
+
+    @property
+    def on_one_label(self) -> "Layout":
+        """The same on one label alone: what has no room is counted and goes on on no other."""
+        head, body, foot, under = (
+            tuple(replace(part, spill=False) for part in place)
+            for place in (self.head, self.body, self.foot, self.under)
+        )
+        return replace(self, head=head, body=body, foot=foot, under=under)
 
 
 def layout_names(own: Path | None = None) -> list[str]:

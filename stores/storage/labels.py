@@ -1,4 +1,4 @@
-"""Labels: what was made, and what came out of the printer."""
+"""Labels: what was made, what came out of the printer, and how far each printer is out."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -7,10 +7,20 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import Field, SQLModel, col
 
+from stores.model.labels import Printer
+from stores.storage.acts import standing
 from stores.storage.balances import of_numbers
 from stores.storage.tables import PlaceRow
 
-__all__ = ["LabelRow", "OutcomeRow", "WaitingLabel", "labels_of", "labels_waiting"]
+__all__ = [
+    "LabelRow",
+    "OutcomeRow",
+    "PrinterRow",
+    "WaitingLabel",
+    "labels_of",
+    "labels_waiting",
+    "read_printers",
+]
 
 
 class LabelRow(SQLModel, table=True):
@@ -79,3 +89,29 @@ def labels_waiting(connection: Connection) -> list[WaitingLabel]:
         .order_by(col(LabelRow.id))
     )
     return [WaitingLabel(number, name, file) for number, name, file in rows]
+
+
+class PrinterRow(SQLModel, table=True):
+    """How far a printer is out, in micrometres to the right and down. The newest standing counts.
+
+    ``dpi`` is of a label printer, 0 where it does not matter.
+    """
+
+    __tablename__ = "printer"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    name: str
+    key: str
+    right_um: int = 0
+    down_um: int = 0
+    dpi: int = 0
+
+
+def read_printers(connection: Connection) -> list[Printer]:
+    """Return the printers on record, in the order in which they were first written down."""
+    newest: dict[str, Printer] = {}
+    statement = select(PrinterRow.__table__).order_by(col(PrinterRow.id))  # type: ignore[attr-defined]
+    for row in standing(connection, statement):
+        newest[row.key] = Printer(row.name, row.right_um / 1000, row.down_um / 1000, row.dpi)
+    return list(newest.values())

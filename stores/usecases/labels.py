@@ -2,7 +2,8 @@
 
 A label counts once it came out. Making a PDF writes a `label` row; `stores labels --printed`
 writes its `outcome`. What was never confirmed is due again: paper in a printer's tray is no label.
-Neither is an act: nothing moves, and an undo has nothing to take back.
+Neither is an act: nothing moves, and an undo has nothing to take back. How far a printer is out is
+one: its sheets are shifted the other way.
 """
 
 import re
@@ -15,7 +16,7 @@ from typing import TYPE_CHECKING, Literal
 from sqlalchemy import Connection
 
 from stores import units
-from stores.errors import BadValue, Hint, NotFound, Refused
+from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.model.items import Item, Step
 from stores.model.labels import (
     MENDED,
@@ -40,15 +41,21 @@ from stores.planning.sharing import Shares
 from stores.planning.sizes import Sized, size_lines
 from stores.storage.acts import reversed_acts
 from stores.storage.items import items_at
-from stores.storage.labels import LabelRow, OutcomeRow, WaitingLabel, labels_waiting
+from stores.storage.labels import (
+    LabelRow,
+    OutcomeRow,
+    PrinterRow,
+    WaitingLabel,
+    labels_waiting,
+    read_printers,
+)
 from stores.storage.places import bag_codes, place_known, read_insides
-from stores.storage.printers import read_printers
 from stores.storage.search import read_bags
 from stores.storage.stock import low_marks
 from stores.storage.writer import now
-from stores.text import day_words, fold, join
+from stores.text import clean, day_words, fold, join
 from stores.usecases.common import bag_named, select
-from stores.usecases.context import Ask, Context
+from stores.usecases.context import Ask, Context, Reply
 
 if TYPE_CHECKING:
     from stores.model.outwork import Batch
@@ -61,17 +68,24 @@ __all__ = [
     "LabelsOut",
     "LabelsRecorded",
     "MakeLabels",
+    "PrinterRecorded",
+    "Printers",
     "SayOut",
+    "SetPrinter",
     "label_sheet",
     "labels",
     "labels_came_out",
     "labels_made",
+    "printers",
+    "set_printer",
 ]
 
 MOST_COPIES = 100
 """Of each label."""
 MOST_AROUND = 100
 """The thickest cable or hose, mm."""
+MOST_MM = 20.0
+"""The farthest that a printer may be out, mm either way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -672,3 +686,95 @@ _VALUES: dict[str, Callable[[Connection, Sequence[str], Context], list[LabelValu
     "batch": _tickets,
     "flag": _flags,
 }
+
+
+@dataclass(frozen=True, slots=True)
+class SetPrinter(Ask):
+    """How far a printer prints to the right and below where it should, mm or with a unit.
+
+    ``-0.5`` is to the left or above. ``dpi`` are the dots an inch of a label printer, 100 to 2400,
+    0 for none. What is empty stays as it was.
+    """
+
+    name: str
+    right: str = ""
+    down: str = ""
+    dpi: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrinterRecorded(Reply):
+    """How far a printer is out from now on, mm; ``dpi`` is 0 if unsaid."""
+
+    printer: str
+    right_mm: float
+    down_mm: float
+    dpi: int
+
+
+@dataclass(frozen=True, slots=True)
+class Printers:
+    """The printers on record, in the order in which they were first recorded."""
+
+    printers: tuple[Printer, ...]
+
+
+def set_printer(context: Context, ask: SetPrinter) -> PrinterRecorded:
+    """Record how far a printer is out.
+
+    Raises:
+        BadValue: an offset or a resolution out of range, or nothing said.
+        NotationError: no name, or no number.
+    """
+    if not ask.name.strip() and (ask.right or ask.down or ask.dpi):
+        raise BadValue("which printer")
+    name = clean(ask.name, "the printer's name", most=60)
+    right_mm, down_mm, dots = _offset(ask.right, "right"), _offset(ask.down, "down"), _dots(ask.dpi)
+    if right_mm is None and down_mm is None and dots is None:
+        raise BadValue("how far out")
+    with context.writing(ask) as writer:
+        on_record = {fold(each.name): each for each in read_printers(writer.connection)}
+        was = on_record.get(fold(name), Printer(name))
+        right = was.right_mm if right_mm is None else right_mm
+        down = was.down_mm if down_mm is None else down_mm
+        dpi = was.dpi if dots is None else dots
+        words = f"{was.name}: {right:+g} mm to the right, {down:+g} mm down"
+        words += f", {dpi} dots an inch" if dpi else ""
+        act = writer.begin(ActKind.PRINTER, f"printer {words}", at=context.at)
+        writer.append(
+            PrinterRow(
+                act_id=act, name=was.name, key=fold(was.name), right_um=round(right * 1000),
+                down_um=round(down * 1000), dpi=dpi,
+            )
+        )  # fmt: skip
+    return PrinterRecorded(
+        act=act, trial=ask.trial, printer=was.name, right_mm=right, down_mm=down, dpi=dpi
+    )
+
+
+def printers(context: Context) -> Printers:
+    """Return the printers on record."""
+    with context.reading() as connection:
+        return Printers(tuple(read_printers(connection)))
+
+
+def _offset(text: str, way: str) -> float | None:
+    """Return an offset in mm, None if nothing is said of it."""
+    if not text.strip():
+        return None
+    value, rest = units.read_number(text)
+    size = float(value * units.unit(rest or "mm", units.Kind.LENGTH).factor)
+    if not -MOST_MM <= size <= MOST_MM:
+        raise BadValue("printer too far out", mm=size, way=way, most=MOST_MM)
+    return size
+
+
+def _dots(text: str) -> int | None:
+    if not text.strip():
+        return None
+    if not re.fullmatch(r"\d{1,6}", text.strip()):
+        raise NotationError("not a number of dots an inch, such as 203 or 300", text)
+    dots = int(text)
+    if dots not in (0, *range(100, 2401)):
+        raise BadValue("no such resolution", dpi=dots)
+    return dots

@@ -25,7 +25,6 @@ SUBJECTS = (
     "parts_lists",
     "pictures",
     "places",
-    "printers",
     "queries",
     "renewals",
     "shopping",

@@ -143,10 +143,10 @@ def _only_finger_tight(one: Unsettled) -> str:
 
 def day_lists(left: DayEnd) -> dict[str, tuple[str, ...]]:
     """Return what a day leaves behind, lines under their headings."""
-    before = {"Off from before": _steps_by_assembly(left.earlier)} if left.earlier else {}
+    off, before = tuple(map(unsettled, left.off)), _steps_by_assembly(left.earlier)
     return {
-        "Off": tuple(map(unsettled, left.off)),
-        **before,
+        "Off": off or before,
+        **({"Off from before": before} if off and before else {}),
         "Only finger-tight": tuple(map(_only_finger_tight, left.finger_tight)),
         "Begun and not finished": tuple(map(unsettled, left.begun)),
         "Mixed up": tuple(map(unsettled, left.mixed_up)),

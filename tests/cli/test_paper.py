@@ -82,6 +82,27 @@ def test_no_type_of_any_sheet_is_smaller_than_is_read_at_a_bench(
     assert not small, ("".join(each["text"] for each in small[:60]), small[0]["size"])
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("words", SHEETS.values(), ids=SHEETS)
+def test_no_heading_stands_alone_at_the_foot_of_a_page(
+    demo_built: tuple[Path, str], tmp_path: Path, words: tuple[str, ...], paper: str
+) -> None:
+    """The last line above a page's foot is no heading: large and bold, or the head of a table."""
+    record = tmp_path / "stores.db"
+    record.write_bytes((demo_built[0] / "stores.db").read_bytes())
+    file = tmp_path / "sheet.pdf"
+    Bench(record)("--paper", paper, *words, str(file))
+    heads = {"Qty What", "What"}
+    with pdfplumber.open(file) as document:
+        for page in document.pages[:-1]:
+            body = [line for line in page.extract_text_lines() if line["top"] < page.height - 45]
+            last = max(body, key=lambda line: line["top"])
+            letters = [each for each in last["chars"] if each["text"].strip()]
+            bold = all("Bold" in each["fontname"] for each in letters)
+            assert not bold or max(each["size"] for each in letters) < 11, last["text"]
+            assert not any(last["text"].startswith(head) for head in heads), last["text"]
+
+
 def test_a4_is_what_nothing_was_said_of(full: Bench, tmp_path: Path) -> None:
     file = tmp_path / "sheet.pdf"
     full("shopping", "--pdf", str(file))

@@ -264,6 +264,28 @@ def test_ticks_are_large() -> None:
     assert sum(tick.done for tick in found) == 2
 
 
+@pytest.mark.parametrize("number", [1, 123, 1234])
+def test_a_count_never_runs_into_the_reference_beside_it(number: int) -> None:
+    """ "123.4" and "144" side by side would be read as one number."""
+    counts = [2, 12, 144, 1000, 12_000, 1_000_000]
+    off = step(number, "cover")
+    items = [
+        item(at, "M6 plain washer", count, off=off, number=at, holdings=bagged("A001N", count))
+        for at, count in enumerate(counts, 1)
+    ]
+    texts = boxes(Text, pages_of(stages(status_of(items))))
+    for at, count in enumerate(counts, 1):
+        (ref,) = (box for box in texts if box.text == f"{number}.{at}")
+        many = next(
+            box
+            for box in texts
+            if box.text == str(count) and abs(box.y - ref.y) < 8 and box.size >= 8 and box.bold
+        )
+        assert many.x >= LEFT
+        apart = many.x >= ref.x + ref.width + 1 or ref.y >= many.y + many.height - 1e-6
+        assert apart, (ref, many)
+
+
 def test_black_on_white_alone(printed: Path) -> None:
     assert all(not rule.colour for rule in boxes(Stripe, pages_of(turned())))
     document = pypdfium2.PdfDocument(printed)

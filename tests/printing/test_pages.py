@@ -4,6 +4,9 @@ import re
 from pathlib import Path
 
 import pdfplumber
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import Image
 
 from stores.photos.thumbs import small_pictures
@@ -53,3 +56,39 @@ def test_pictures_stand_with_their_numbers_and_a_missing_one_is_said(tmp_path: P
             assert x0 >= 0 and x1 <= page.width and y0 >= 0 and y1 <= page.height  # noqa: PT018
             for a0, b0, a1, b1 in boxes[at + 1 :]:
                 assert x1 <= a0 or a1 <= x0 or y1 <= b0 or b1 <= y0
+
+
+HEADS = {"chapter", "heading"}
+TEXTS = st.one_of(
+    st.builds(
+        Paragraph,
+        st.text("abcdefgh ", min_size=1, max_size=900).filter(str.strip),
+        st.sampled_from(["body", "small"]),
+        st.sampled_from([0.0, 4.0]),
+    ),
+    st.builds(
+        Paragraph,
+        st.text("ABCDEFGH ", min_size=1, max_size=700).filter(str.strip),
+        st.sampled_from(sorted(HEADS)),
+        new_page=st.booleans(),
+    ),
+    st.just(Pictures((Shot(1, Path("none.jpg")),))),
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(TEXTS, min_size=5, max_size=40))
+def test_no_heading_is_the_last_on_its_page(
+    tmp_path_factory: pytest.TempPathFactory, parts: list[Paragraph | Pictures]
+) -> None:
+    """Headings are in capitals here, what stands below them is not."""
+    end = Paragraph("the end")
+    file = tmp_path_factory.mktemp("pages") / "a.pdf"
+    write_pages(lambda: [*parts, end], file, **ABOUT)  # type: ignore[arg-type]
+    with pdfplumber.open(file) as document:
+        texts = [page.extract_text().splitlines()[:-1] for page in document.pages]
+    for page in texts:
+        assert not re.fullmatch("[A-H ]+", page[-1]), page[-1]
+    printed = "".join("".join(page).replace(" ", "") for page in texts)
+    said = "".join(part.text.replace(" ", "") for part in parts if isinstance(part, Paragraph))
+    assert re.sub(r"1\(nopicture\)", "", printed) == said + "theend"

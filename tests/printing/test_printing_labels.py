@@ -17,7 +17,7 @@ from printing_reading import MM, pictures, read_codes, said, words
 from stores.bagcode import nth
 from stores.errors import PrintError
 from stores.model.items import Description
-from stores.model.labels import Bag, Content
+from stores.model.labels import Bag, BatchTicket, Content, TicketLine
 from stores.printing.boxes import READ_SIZE, Box, Code, Measure, Text, text_at
 from stores.printing.draw import measure
 from stores.printing.label_layout import Face, lay_out
@@ -522,3 +522,26 @@ def test_the_stock_that_would_do_loses_nothing(tmp_path: Path) -> None:
         )
         text = said(path)
         assert all(f"M6x{at}countersunkscrew" in text for at in range(1, 7))
+
+
+def test_a_ticket_too_long_for_its_label_counts_the_rest(tmp_path: Path) -> None:
+    """It says how many pieces the firm has, of whom, and what would hold it all."""
+    lines = tuple(
+        TicketLine(
+            each,
+            f"special long shouldered bolt {each}, castellated, for the selector mechanism cover",
+            f"7.{each}",
+        )
+        for each in range(1, 10)
+    )
+    ticket = BatchTicket("batch 4", "Vale Plating", "bright zinc plate, bake", lines)
+    made = write_labels([ticket], tmp_path / "a.pdf", stock="a4-65-38.1x21.2")
+    assert made.labels == 1
+    text = said(tmp_path / "a.pdf")
+    assert all(each in text for each in ("batch4", "45pieces", "ValePlating", "more"))
+    assert any("of 9 lines only" in each for each in made.warnings)
+    named = made.warnings[-1].removeprefix("Take a larger label: nothing is left out on ")
+    for stock in named.split(" or "):
+        write_labels([ticket], tmp_path / "b.pdf", stock=stock)
+        large = said(tmp_path / "b.pdf")
+        assert all(f"speciallongshoulderedbolt{each},castellated" in large for each in range(1, 10))

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stores.model.snags import Snag
 from stores.planning.survey import MOST, MOST_LINES, Look, Part, SurveyList
 from stores.printing.boxes import Stripe, Text
 from stores.printing.draw import measure
@@ -47,6 +48,20 @@ def test_any_list_is_whole_and_on_its_pages(lists: list[SurveyList]) -> None:
                 assert box.width > 30  # room to write
                 assert box.x >= LEFT
                 assert box.x + box.width <= RIGHT + 1e-6
+
+
+@pytest.mark.parametrize("questions", range(1, 60))
+def test_no_heading_is_the_last_on_its_page(questions: int) -> None:
+    """Wherever on its page what is on record begins, and however long the first of it is."""
+    looks = tuple(Look("Handle: play") for _ in range(questions))
+    one = SurveyList("x", "X", (Part("A", looks), Part("B", (Look("W " * 200),))))
+    pages = layout_survey(
+        measure, machine="Plover", date="", lists=[one],
+        snags=[Snag(1, "leak", "oil at the cover, " * 25, step=3)],
+    )  # fmt: skip
+    for page in pages:
+        body = [box for box in page if isinstance(box, Text) and box.y < BOTTOM]
+        assert not max(body, key=lambda box: box.y).bold
 
 
 @pytest.mark.parametrize("sides", [False, True])

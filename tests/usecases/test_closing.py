@@ -79,6 +79,10 @@ def test_every_step_that_is_off_is_handed_over_those_from_before_by_assembly(
         "Engine / Clutch: steps 1 clutch cover; 3 pressure plate",
         "Frame: step 2 mudguard",
     )
+    refit(context, Refit("4", as_it_came=True, anyway=True))
+    lists = day_lists(end_of_day(context).left)
+    assert lists["Off"][1] == "Frame: step 2 mudguard"
+    assert "Off from before" not in lists
 
 
 def test_what_is_in_the_way_is_what_a_closing_is_refused_for(brake: Context) -> None:

@@ -29,10 +29,12 @@ from stores.usecases.labels import (
     Labels,
     MakeLabels,
     SayOut,
+    SetPrinter,
     label_sheet,
     labels,
     labels_came_out,
     labels_made,
+    set_printer,
 )
 from stores.usecases.outwork import (
     BeginBatch,
@@ -45,7 +47,6 @@ from stores.usecases.outwork import (
     take_back,
 )
 from stores.usecases.places import LosePieces, MovePieces, StowPlaces, lose, move, stow
-from stores.usecases.printers import SetPrinter, set_printer
 from stores.usecases.strip import Strip, strip
 
 

@@ -7,7 +7,7 @@ import pytest
 from stores.errors import BadValue, NotationError, Repeated, StoresError
 from stores.model.labels import Printer
 from stores.usecases.context import Context
-from stores.usecases.printers import Printers, SetPrinter, printers, set_printer
+from stores.usecases.labels import Printers, SetPrinter, printers, set_printer
 
 
 def test_what_is_not_said_stays_as_it_was(context: Context) -> None:

@@ -17,9 +17,9 @@ from stores.storage import Store, open_store
 from stores.usecases import (
     assembling,
     figures,
+    labels,
     orders,
     outwork,
-    printers,
     rebuild,
     refit,
     shopping,
@@ -111,8 +111,8 @@ SAME: dict[str, tuple[dict[str, str], Callable[..., Any], Any]] = {
     "before": ({"first": "2", "then": "1", "reason": "brakes first"}, rebuild.put_before,
                rebuild.PutBefore("2", "1", "brakes first")),
     "takes": ({"what": "week", "time": "6 h"}, rebuild.take_time, rebuild.TakeTime("week", "6 h")),
-    "printer": ({"name": "upstairs", "right": "0.5", "down": "-1.2"}, printers.set_printer,
-                printers.SetPrinter("upstairs", "0.5", "-1.2")),
+    "printer": ({"name": "upstairs", "right": "0.5", "down": "-1.2"}, labels.set_printer,
+                labels.SetPrinter("upstairs", "0.5", "-1.2")),
     "units": ({"system": "imperial"}, work_units.set_units, work_units.SetUnits("imperial")),
 }  # fmt: skip
 DAY = "2026-11-20"

@@ -1,7 +1,5 @@
 """The torque of a bolted joint: every element that may limit it, by VDI 2230.
 
-VDI 2230: torque, preload and stress of a bolt, the exact tangent form. N, mm, MPa, N m.
-
 What bears under the head: the ring between the bearing face and the hole.
 
 Which gives way first: the bolt, its thread, or the thread it is screwed into.

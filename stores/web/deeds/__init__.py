@@ -22,7 +22,6 @@ SUBJECTS = (
     "find",
     "places",
     "counts",
-    "counting",
     "mixups",
     "inspect",
     "sitting",
@@ -47,14 +46,13 @@ SUBJECTS = (
     "correct",
     "machines",
     "labels",
-    "printers",
     "inventory",
 )
 """The modules of this room, in the order of the job."""
 
 PARTS = {
     "Take apart": ("survey", "strip", "pictures"),
-    "Find and put away": ("find", "places", "counts", "counting", "mixups"),
+    "Find and put away": ("find", "places", "counts", "mixups"),
     "Inspect": ("inspect", "sitting", "snags", "renewals"),
     "Send out": ("outwork",),
     "Buy": ("shopping", "orders", "arrived", "stock", "supplies", "parts_lists"),
@@ -66,7 +64,6 @@ PARTS = {
         "correct",
         "machines",
         "labels",
-        "printers",
         "inventory",
         "keeping",
     ),

@@ -4,7 +4,7 @@ from starlette.responses import Response
 
 from stores.bagcode import looks_like_code
 from stores.usecases.counts import ComparePlace, compare_place
-from stores.web.deeds.counting import FOUND, met
+from stores.web.deeds.counts import FOUND, met
 from stores.web.pages import Page
 from stores.web.visit import Visit
 from stores.wording.counts import verdict_and_note

@@ -22,8 +22,8 @@ from stores.usecases.labels import (
     labels,
     labels_came_out,
     labels_made,
+    printers,
 )
-from stores.usecases.printers import printers
 from stores.usecases.templates import template_folder
 from stores.web.pages import Page
 from stores.web.pages.paper import printer_here, sent_to_printer

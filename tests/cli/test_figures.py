@@ -283,7 +283,7 @@ def test_a_joint_is_tightened_in_order(stripped: Bench, tmp_path: Path) -> None:
 
 
 def test_holes_and_bolts_that_do_not_agree_are_pointed_out(stripped: Bench) -> None:
-    assert "5 holes, but 4 to tighten" in stripped("figure", "joint", "1", "5 on 60")
+    assert "5 holes, but step 1 has 4 to tighten" in stripped("figure", "joint", "1", "5 on 60")
     assert "but" not in stripped("figure", "joint", "1", "4 on 60")
 
 

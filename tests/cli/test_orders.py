@@ -99,8 +99,8 @@ def test_labels_of_bags_are_due_when_pieces_came(joints: Bench) -> None:
             ("order", "came", "1", "1", "-q", "6"),
             "6 came, but 5 are outstanding in line 1: record what is more with 'stores buy'",
         ),
-        (("order", "came", "1", "-q", "some"), "a count is a whole number such as 4, not 'some'"),
-        (("order", "came", "1", "-q", ""), "a count is a whole number such as 4, not ''"),
+        (("order", "came", "1", "-q", "some"), "write a whole number such as 4, not 'some'"),
+        (("order", "came", "1", "-q", ""), "write a whole number such as 4, not ''"),
         (
             ("order", "back", "1", "1", "-n", "x"),
             "5 M8 self-locking nut to send back, but 0 of line 1 of order 1 came",

@@ -103,7 +103,7 @@ class Shortage:
         """The reasons, with what was taken off and put on."""
         parts = [self.why]
         if self.loose:
-            parts.append(f"less {self.loose} loose in hand")
+            parts.append(f"less {self.loose} loose in stock")
         if self.on_order:
             parts.append(f"less {self.on_order} on order")
         if self.to_spare:

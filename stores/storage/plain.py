@@ -77,7 +77,7 @@ def replay_into(connection: Connection, lines: Iterable[str], version: str) -> i
     tables = {table.name: table for table in _tables(connection)}
     order = {name: place for place, name in enumerate(tables)}
     if connection.execute(select(func.count()).select_from(tables["act"])).scalar():
-        raise Refused("that stores has acts already: reload into one that is not there yet")
+        raise Refused("that record has entries already: reload into a new file")
     waiting: list[dict[str, Any]] = []
     older: Renumbered | None = None
     current = ""
@@ -113,7 +113,7 @@ def replay_into(connection: Connection, lines: Iterable[str], version: str) -> i
         count += 1
     flush()
     if end != count:
-        raise BadValue(f"the text is torn after line {number:,}: {count:,} rows, no such end")
+        raise BadValue(f"the text is not whole: it stops after line {number:,}, {count:,} rows")
     _go_on_numbering(connection, tables.values())
     return count
 
@@ -137,7 +137,7 @@ def _read(line: str, number: int) -> Any:
 
 def _check_head(said: Any, version: str) -> None:
     if not isinstance(said, dict) or said.get("stores") != FORMAT:
-        raise BadValue("line 1: this is no stores written as text by 'stores record export'")
+        raise BadValue("line 1: this was not written by 'stores record export'")
     if said.get("tables") not in OLDER | {version}:
         raise BadValue(
             f"line 1: written with tables {str(said.get('tables'))[:20]!r}, this program has "

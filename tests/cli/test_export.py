@@ -47,7 +47,7 @@ def test_what_was_undone_is_in_it(clutch: Bench, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        (lambda lines: lines[:-1], "torn"),
+        (lambda lines: lines[:-1], "not whole"),
         (lambda lines: [*lines[:5], *lines[6:]], ""),
         (lambda lines: lines[1:], "line 1"),
         (lambda lines: [lines[0], "no json", *lines[1:]], "line 2"),
@@ -55,7 +55,7 @@ def test_what_was_undone_is_in_it(clutch: Bench, tmp_path: Path) -> None:
         (lambda lines: [lines[0], '["act", {"id": 1}]', *lines[1:]], "other columns"),
         (lambda lines: [*lines, lines[1]], "after the last line"),
         (lambda lines: [lines[0].replace(f'"{HEAD}"', '"9999"'), *lines[1:]], "9999"),
-        (lambda lines: [], "torn"),
+        (lambda lines: [], "not whole"),
         (lambda lines: [line.replace('"quantity": 4', '"quantity": 3') for line in lines], "fault"),
     ],
 )

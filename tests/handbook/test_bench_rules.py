@@ -326,7 +326,7 @@ def test_every_answer_has_its_sources_and_its_caution() -> None:
         (lambda: spark_plug("M14", seat="gasket", head="plastic"), "'plastic' is not known"),
         (lambda: spark_plug("M14x1.5", seat="gasket", head="alloy"), "pitch of 1.25, not 1.5"),
         (lambda: spark_plug("M16", seat="gasket", head="alloy"), "there are: M18, M14"),
-        (lambda: spark_plug("M10", seat="taper", head="alloy"), "no figure in print"),
+        (lambda: spark_plug("M10", seat="taper", head="alloy"), "no published figure"),
         (lambda: spark_plug("7/8", seat="gasket", head="alloy"), "inch spark plug"),
         (lambda: spark_plug("big", seat="gasket", head="alloy"), "write it as M14"),
         (lambda: spark_plug_turn(seat="gasket"), "new or used, not said"),

@@ -403,7 +403,7 @@ def test_the_makers_figure_wins() -> None:
         (lambda: tighten(get("M8"), "8.8", "dry", method="newest"), "known are"),
         (lambda: tighten(get("M8"), "8.8", "dry", nut_class="7"), "no nut class"),
         (lambda: tighten(get("M8"), "8.8", "dry", hole_mm=6), "does not go through"),
-        (lambda: tighten(get("M8"), "8.8", "dry", face_mm=9, hole_mm=9), "nothing bears"),
+        (lambda: tighten(get("M8"), "8.8", "dry", face_mm=9, hole_mm=9), "rests on nothing"),
         (lambda: tighten(get("M8"), "8.8", "dry", into="cheese", engagement_mm=9), "cheese"),
         (lambda: tighten(get("M8"), "8.8", "dry", engagement_mm=9), "without a material"),
         (

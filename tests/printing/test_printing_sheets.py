@@ -272,7 +272,7 @@ def test_all_that_is_to_be_bought_is_printed(tmp_path: Path) -> None:
     for line in lines:
         for phrase in (line.what, line.why, line.refs):
             assert phrase.replace(" ", "") in text, phrase
-    assert "less2looseinhand" in text
+    assert "less2looseinstock" in text
     # each page repeats the heading
     assert text.count("QtyWhatWhyForjointsSupplier,price") == made.sheets
 

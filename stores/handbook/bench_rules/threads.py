@@ -183,7 +183,7 @@ def _size(text: str) -> tuple[str, str | None]:
     )
     if found is None and re.search(r"\d ?/ ?\d", text):
         raise BadValue(
-            f"no torque in print for an inch spark plug, {text.strip()!r}: its maker's figure, or "
+            f"no published torque for an inch spark plug, {text.strip()!r}: its maker's figure, or "
             "the turn after finger tight"
         )
     if found is None:
@@ -208,7 +208,7 @@ def spark_plug(
     rows = [row for row in table("torque_plugs") if row["thread"] == size]
     if not rows:
         sizes = ", ".join(dict.fromkeys(row["thread"] for row in table("torque_plugs")))
-        raise BadValue(f"no torque in print for a spark plug {size}; there are: {sizes}")
+        raise BadValue(f"no published torque for a spark plug {size}; there are: {sizes}")
     if pitch is not None and pitch != rows[0]["pitch_mm"]:
         raise BadValue(f"spark plugs {size} have a pitch of {rows[0]['pitch_mm']}, not {pitch}")
     for row in rows:
@@ -229,7 +229,7 @@ def spark_plug(
                 ),
             )  # fmt: skip
     has = "; ".join(f"{row['seat']} seat, {row['head']}" for row in rows)
-    raise BadValue(f"no figure in print for {size}, {of_seat} seat, {metal} head; there is: {has}")
+    raise BadValue(f"no published figure for {size}, {of_seat} seat, {metal} head; there is: {has}")
 
 
 def spark_plug_turn(*, seat: str | None = None, plug: str | None = None) -> Answer:
@@ -258,7 +258,7 @@ def spark_plug_turn(*, seat: str | None = None, plug: str | None = None) -> Answ
                 ),
                 ("plug-turns",), (GENERAL,),
             )  # fmt: skip
-    raise BadValue(f"no turn in print for a {of_plug} plug with a {of_seat} seat")
+    raise BadValue(f"no published turn for a {of_plug} plug with a {of_seat} seat")
 
 
 def _ends(low: float, high: float) -> str:

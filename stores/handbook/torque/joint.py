@@ -151,7 +151,9 @@ def bearing(
     if hole_mm < 0.95 * thread.major_mm:
         raise BadValue(f"hole {hole_mm:g} mm: {thread} does not go through it")
     if face <= hole_mm:
-        raise BadValue(f"face {face:.4g} mm on a hole of {hole_mm:.4g} mm: nothing bears")
+        raise BadValue(
+            f"face {face:.4g} mm on a hole of {hole_mm:.4g} mm: the head rests on nothing"
+        )
     return Bearing(face, hole_mm, tuple(told), tuple(dict.fromkeys(keys)))
 
 

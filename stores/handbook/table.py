@@ -26,13 +26,13 @@ def table(name: str) -> tuple[MappingProxyType[str, str], ...]:
     return tuple(MappingProxyType(dict(zip(header, row, strict=True))) for row in rows)
 
 
-def columns(name: str, *names: str) -> list[tuple[str, ...]]:
-    """Return these columns of a table, row by row: of thousands of rows mappings take their time.
+def columns(name: str, first: str, second: str, *others: str) -> list[tuple[str, ...]]:
+    """Return columns of a table, row by row: of thousands of rows mappings take their time.
 
     Raises as `table` does, and `ValueError` for a column that is not there.
     """
     header, rows = _rows(name)
-    return list(map(itemgetter(*map(header.index, names)), rows))
+    return list(map(itemgetter(*map(header.index, (first, second, *others))), rows))
 
 
 def _rows(name: str) -> tuple[list[str], list[list[str]]]:

@@ -27,7 +27,7 @@ from stores.handbook.benchline import (
     may_leave_doubt,
     open_questions,
 )
-from stores.handbook.fastener import Fastener, Kind, open_end, parse
+from stores.handbook.fastener import Fastener, Kind, open_end, opens_length, parse
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.mixups import Fellow
 from stores.text import join
@@ -152,12 +152,9 @@ def sizes_asked(text: str) -> tuple[tuple[int, int] | None, int | tuple[int, int
         reach = (value, _LARGEST_UM) if end == "at least" else (0, value)
         if before.length_mm:
             length = reach
-        elif value and not words.casefold().endswith(_OF_LENGTHS):
+        elif value and not opens_length(words):
             across = reach
     return across, length
-
-
-_OF_LENGTHS = ("longer", "shorter")
 
 
 def fits_but_for(asked: Fastener, text: str, *fields: str) -> bool:

@@ -80,8 +80,8 @@ class Unsettled:
 
     ``text`` is what the pieces are, what came off in the step, the name of what is measured or the
     snag. ``where`` is the firm, the hole, the assembly, where the snag is, or with what pieces are
-    mixed up; ``positions`` the seats of the items at the step. ``why`` pieces did not come off, or
-    what is to be checked of them. Of what is not on ``short`` are to buy; of a step ``to_undo``
+    mixed up; ``positions`` the seats of what is only finger-tight. ``why`` pieces did not come off,
+    or what is to be checked of them. Of what is not on ``short`` are to buy; of a step ``to_undo``
     says that something done at it has to be undone, and ``how`` what undoes it. ``amounts`` are
     those of several items together, each with its unit.
     """

@@ -77,8 +77,8 @@ class Flag:
     """Something to mind: so many pieces ``count``, of so many ``of`` that should be.
 
     ``text`` is what it is about: why it is renewed, what was found instead, what is in doubt, what
-    it is mixed up with, what was measured. ``item`` is whose it is where a step says it, and
-    ``should`` what ought to be there, or the limits.
+    it is mixed up with, what was measured. ``item`` is whose it is where a step says it, ``named``
+    what is renewed or measured there, and ``should`` what ought to be there, or the limits.
     """
 
     kind: FlagKind

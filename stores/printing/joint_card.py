@@ -286,9 +286,7 @@ def _split(sizes: Sequence[int], columns: int) -> tuple[int, set[int]]:
         deep += 1
 
 
-def cautions(
-    plan: Plan, width: float, measure: Measure, size: float = READ_SIZE, *, apart: bool = False
-) -> Slab:
+def cautions(plan: Plan, width: float, measure: Measure, *, apart: bool = False) -> Slab:
     """Return the cautions, the maker's order first, then what was taken and from where.
 
     ``apart``: each stands on a line of its own.
@@ -299,9 +297,9 @@ def cautions(
     taken = plain("Assumed: " + "; ".join(plan.assumptions) + ".")
     source = plain("Source: " + "; ".join(cite(key) for key in plan.sources) + ".")
     paragraphs = [
-        Words(plain(plan.cautions[0]), size, True),
-        *(Words(plain(words), size) for words in more),
-        Words(back, size, False, 4, "the order of loosening"),
+        Words(plain(plan.cautions[0]), READ_SIZE, True),
+        *(Words(plain(words), READ_SIZE) for words in more),
+        Words(back, READ_SIZE, False, 4, "the order of loosening"),
         Words(taken, READ_SIZE, False, 12),
         Words(source, READ_SIZE, False, 12),
     ]

@@ -86,6 +86,11 @@ def among(column: Any, numbers: Collection[int] | BindParameter[Any]) -> Any:
     return _Among(column, numbers if given else bindparam(None, numbers, type_=_Numbers()))
 
 
+def within(column: Any, value: object) -> Any:
+    """Return the condition that a column is a value, or lies within the two ends of a range."""
+    return column.between(*value) if isinstance(value, tuple) else column == value
+
+
 _CONDITIONS = {each.value: each for each in Condition}
 
 

@@ -108,6 +108,7 @@ class Journal:
 
 
 _SUBJECT = {"item": "id", "stowing": "place_id"}
+"""Whose rows they are, in tables that are not of an item by its ``item_id``."""
 
 
 def subject_of(table: str, columns: Container[str]) -> str | None:
@@ -142,14 +143,12 @@ class Written:
         if not rows:
             self._known = False  # they are in the statement itself
         elif table.name == "act":
-            for row in rows:
-                if row.get("reverses") is not None or len(rows) > 1:
-                    self._known = False
-                    return
-                self._newest = Mark(
-                    result.inserted_primary_key[0],
-                    *(row[name] for name in Mark._fields[1:]),
-                )
+            (row, *others) = rows
+            if others or row.get("reverses") is not None:
+                self._known = False
+                return
+            said = (row[name] for name in Mark._fields[1:])
+            self._newest = Mark(result.inserted_primary_key[0], *said)
         elif "act_id" in table.columns:
             column = subject_of(table.name, table.columns)
             subjects = self._rows.setdefault(table.name, set())

@@ -12,6 +12,7 @@ from stores.model.items import Description, Item
 from stores.model.labels import Bag, bags_of
 from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
+from stores.storage.balances import within
 from stores.storage.corrections import ITEMS, CorrectionRow, items_corrected_to
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
@@ -79,7 +80,7 @@ def items_like(
         statement = statement.where(
             or_(
                 *(
-                    and_(*(_is(side.c[column], value) for column, value in sizes.items()))
+                    and_(*(within(side.c[column], value) for column, value in sizes.items()))
                     for side in (found, specified)
                 )
             )
@@ -199,10 +200,6 @@ def words_recorded(connection: Connection, machine: int | None = None) -> Counte
             if act not in gone:
                 said.update(words_of(text))
     return said
-
-
-def _is(column: Any, value: object) -> Any:
-    return column.between(*value) if isinstance(value, tuple) else column == value
 
 
 def said(item: Item) -> str:

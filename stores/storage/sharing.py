@@ -14,7 +14,7 @@ from sqlmodel import col
 
 from stores.model.items import Description, Step
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import NUMBERS, among
+from stores.storage.balances import NUMBERS, among, within
 from stores.storage.carried import Changes, carried
 from stores.storage.corrections import CorrectionRow, ever_corrected, lines_now
 from stores.storage.items import DESCRIBED, described, read_steps
@@ -67,9 +67,9 @@ def _descriptions(
         if newest == after:
             return newest, {}
         columns: Any = DescriptionRow.__table__.c  # type: ignore[attr-defined]
-        column = columns[field]
-        is_of = column.between(*value) if isinstance(value, tuple) else column == value
-        statement = select(columns.id, *DESCRIBED).where(is_of, columns.id > after)
+        statement = select(columns.id, *DESCRIBED).where(
+            within(columns[field], value), columns.id > after
+        )
         rows: Any = connection.execute(statement)
         return newest, {each.id: described(each) for each in rows}
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from stores.text import counted, plural
 from stores.wording import Listing, Said
 from stores.wording.marks import quoted, to_type
 
@@ -110,9 +111,9 @@ def made(
     ``stock`` is what it is called; ``is_sheet`` tells sheets from rolls and tags, of which there
     are ``pieces``, ``width_mm`` wide.
     """
-    fed = _many(sheets, "sheet") if is_sheet else _many(pieces, "piece")
+    fed = plural(sheets, "sheet") if is_sheet else counted(pieces)
     kind = "" if reply.kind == "bag" else f"{reply.kind} "
-    line = f"{_many(len(reply.labels), f'{kind}label')} on {fed}, {stock}"
+    line = f"{plural(len(reply.labels), f'{kind}label')} on {fed}, {stock}"
     codes = [bag.code for bag in reply.bags]
     if codes:
         more = f" and {len(codes) - _MOST_NAMED} more" if len(codes) > _MOST_NAMED else ""
@@ -175,10 +176,6 @@ def came_out(reply: "LabelsOut") -> Said:
     for sheet in reply.waiting:
         lines.append(f"Not marked as printed yet, {sheet.file}: {', '.join(sheet.bags)}")
     return Said(notes=lines)
-
-
-def _many(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def printer_recorded(reply: "PrinterRecorded") -> Said:

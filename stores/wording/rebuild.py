@@ -310,7 +310,7 @@ def amiss(reply: Ahead) -> list[Shown]:
     ]
     for each in reply.steps:
         flags = [*map(flag, each.flags), *(f"still to {said(one)}" for one in each.still_to_do)]
-        words += [f"Step {each.step}: {words_of}" for words_of in flags]
+        words += [f"Step {each.step}: {what}" for what in flags]
     bare = [ref for each in reply.steps for ref in each.no_torque_figure]
     if bare:
         more = f" and {len(bare) - 16} more" if bare[16:] else ""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from stores.model.money import show_money
 from stores.model.stock import UNITS, counted_in, name_alone, so_much
-from stores.text import counted
+from stores.text import counted, plural
 from stores.wording import Listing, Said
 from stores.wording.marks import to_type
 
@@ -117,7 +117,7 @@ def listing(reply: "ShoppingList") -> ListInWords | None:
     if not reply.lines and not reply.supplies and not reply.measure_first:
         return None
     return ListInWords(
-        f"Shopping list of {reply.machine}: {_many(len(reply.lines), 'line')}, "
+        f"Shopping list of {reply.machine}: {plural(len(reply.lines), 'line')}, "
         f"{counted(reply.pieces)}",
         tuple(
             SectionInWords(
@@ -136,10 +136,6 @@ def listing(reply: "ShoppingList") -> ListInWords | None:
         ),
         inspect_first(reply),
     )
-
-
-def _many(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def _pieces(lines: "Sequence[Shortage]") -> Listing:

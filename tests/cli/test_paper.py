@@ -94,6 +94,8 @@ def test_no_heading_stands_alone_at_the_foot_of_a_page(
     Bench(record)("--paper", paper, *words, str(file))
     heads = {"Qty What", "What"}
     with pdfplumber.open(file) as document:
+        bolder = [each for page in document.pages for each in page.chars if each["size"] > 11]
+        assert any("Bold" in each["fontname"] for each in bolder), "headings are told by that"
         for page in document.pages[:-1]:
             body = [line for line in page.extract_text_lines() if line["top"] < page.height - 45]
             last = max(body, key=lambda line: line["top"])

@@ -19,7 +19,14 @@ from stores.errors import NotationError
 from stores.handbook.fastener.draft import A_GUESS, TWO_THINGS
 from stores.handbook.fastener.grammar import parse
 from stores.handbook.fastener.model import NO_NOUN, Fastener, Kind, Measure, Series
-from stores.handbook.fastener.words import is_noun, links, near_notation, open_end, renew_always
+from stores.handbook.fastener.words import (
+    is_noun,
+    links,
+    near_notation,
+    open_end,
+    opens_length,
+    renew_always,
+)
 
 __all__ = [
     "A_GUESS",
@@ -34,6 +41,7 @@ __all__ = [
     "links",
     "near_notation",
     "open_end",
+    "opens_length",
     "parse",
     "renew_always",
 ]

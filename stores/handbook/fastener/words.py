@@ -30,6 +30,7 @@ __all__ = [
     "match",
     "near_notation",
     "open_end",
+    "opens_length",
     "renew_always",
     "standards",
     "turned",
@@ -255,6 +256,16 @@ def open_end(words: str) -> str:
     """
     found = vocabulary()[0].get(fold(words))
     return (found.get("open") if found is not None else None) or ""
+
+
+def opens_length(words: str) -> bool:
+    """Return whether such words are of a length alone: "or longer", but not "or larger".
+
+    >>> opens_length("or longer"), opens_length("or larger")
+    (True, False)
+    """
+    found = vocabulary()[0].get(fold(words))
+    return found is not None and found.get("opens") == "length"
 
 
 _RENEW = {

@@ -43,7 +43,7 @@ def test_what_is_inspected_first_is_one_link_for_each_assembly(
     client: TestClient, house: House
 ) -> None:
     page = client.get("/shopping").text
-    first = re.findall(r'<a class="big" href="(/inspect\?what=[^"]+)">([^<]+)</a>', page)
+    first = re.findall(r'<a class="typed" href="(/inspect\?what=[^"]+)">([^<]+)</a>', page)
     assert first
     assert len({words for _, words in first}) == len(first)
     for link, words in first:
